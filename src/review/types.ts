@@ -1,0 +1,118 @@
+/** Shapes of a review: findings with their evidence, and three powers per pull. */
+import type { ChannelName, Pull } from '../logs/types.ts';
+
+/** A value with its 10th, 50th and 90th percentile. */
+export interface Band {
+  readonly p10: number;
+  readonly p50: number;
+  readonly p90: number;
+}
+
+export const FINDING_IDS = [
+  'airflow-meter-ceiling',
+  'boost-leak',
+  'rail-pressure-droop',
+  'injector-near-static',
+  'lean-under-load',
+  'rich-under-load',
+  'knock',
+  'hot-charge',
+  'heat-soak',
+  'boost-creep',
+  'boost-taper',
+  'boost-overshoot',
+  'slow-spool',
+  'compressor-surge',
+  'compressor-choke',
+  'shaft-overspeed',
+  'clutch-slip',
+  'wheel-spin',
+  'low-oil-pressure',
+  'coolant-hot',
+  'charging-low',
+  'injection-flow-lost',
+  'pressure-sensor-ceiling',
+  'sensor-stuck',
+  'sensor-dropout',
+  'sensor-spikes',
+  'sensor-offset',
+  'misfire',
+  'throttle-closing',
+  'back-pressure-high',
+  'speed-scale-off',
+  'clock-fault',
+] as const;
+export type FindingId = (typeof FINDING_IDS)[number];
+
+export type Severity = 'stop' | 'fix' | 'watch' | 'note';
+
+export interface Finding {
+  readonly id: FindingId;
+  readonly severity: Severity;
+  /** 0..1: how often a finding like this one is right. */
+  readonly confidence: number;
+  readonly startS: number;
+  readonly endS: number;
+  readonly channels: readonly ChannelName[];
+  /** SI numbers the sentence rests on, unit in each key. */
+  readonly numbers: Readonly<Record<string, number>>;
+  readonly says: string;
+  readonly couldAlsoBe: readonly string[];
+  readonly next: string;
+  readonly source: string;
+}
+
+/** A finding that could not be looked for. */
+export interface NotChecked {
+  readonly id: FindingId;
+  /** Any one of these sets would do; each entry is a channel name, or `build: ...` for something the build sheet lacks. */
+  readonly needs: readonly string[];
+}
+
+export interface PowerEstimates {
+  readonly fromAir?: Band;
+  readonly fromFuel?: Band;
+  readonly fromAcceleration?: Band;
+  readonly combined?: Band;
+  readonly agree: boolean;
+  /** In words, when they do not agree. */
+  readonly disagreement?: string;
+}
+
+export interface CurvePoint {
+  readonly engineSpeedRpm: number;
+  readonly gear: number | null;
+  readonly torqueNm: Band;
+  readonly powerW: Band;
+  /** The single estimates in this bin, for drawing. */
+  readonly fromAirW?: Band;
+  readonly fromFuelW?: Band;
+  readonly fromAccelerationW?: Band;
+  /** What the build sheet predicts here in the air of the day, when a build was given. */
+  readonly predictedPowerW?: Band;
+}
+
+export interface ReviewedPull extends Pull {
+  readonly peakBoostPa?: number;
+  readonly peakAirFlowKgPerS?: number;
+  readonly maxChargeTemperatureK?: number;
+  readonly maxInjectorDuty?: number;
+  readonly minLambda?: number;
+  readonly maxLambda?: number;
+  readonly maxKnockRetardDeg?: number;
+  readonly powerW: PowerEstimates;
+  readonly powerEngineSpeedRpm?: number;
+  readonly curve: readonly CurvePoint[];
+}
+
+export interface ReviewProblem {
+  readonly about: string;
+  readonly reason: string;
+}
+
+export interface Review {
+  readonly pulls: readonly ReviewedPull[];
+  readonly findings: readonly Finding[];
+  readonly notChecked: readonly NotChecked[];
+  readonly problems: readonly ReviewProblem[];
+}
