@@ -1,0 +1,252 @@
+/** The build sheet as it is saved: one readable JSON file, checked by one schema for store, server, form and command line. */
+import { z } from 'zod';
+import { type Dimension, dimensionOf, isUnit, toSi, type Unit, unitsOf } from '../physics/units.ts';
+import { FIELDS, type Field, type FieldTable, type GroupName } from './fields.ts';
+import { type Quantity, quantitySchema, SOURCES } from './quantity.ts';
+
+export const BUILD_SCHEMA = 'boostwright.build/1';
+
+/** A curve: `at` and `values` side by side, one plus-minus for the whole of it. */
+export interface CurveQuantity {
+  readonly at: { readonly unit: Unit; readonly values: readonly number[] };
+  readonly values: { readonly unit: Unit; readonly values: readonly number[] };
+  readonly source: (typeof SOURCES)[number];
+  readonly spread?: string;
+  readonly note?: string;
+}
+
+const unitOf = (...dimensions: Dimension[]) =>
+  z.string().refine((unit): unit is Unit => isUnit(unit) && dimensions.includes(dimensionOf(unit)), {
+    error: (issue) =>
+      `expected a unit of ${dimensions.join(' or ')} (${dimensions.flatMap(unitsOf).join(', ')}), got "${String(issue.input)}"`,
+  });
+
+const curveSchema = (at: Dimension[], values: Dimension[], [minSi, maxSi]: readonly [number, number]) =>
+  z
+    .strictObject({
+      at: z.strictObject({ unit: unitOf(...at), values: z.array(z.number()).min(1).max(400) }),
+      values: z.strictObject({ unit: unitOf(...values), values: z.array(z.number()).min(1).max(400) }),
+      source: z.enum(SOURCES),
+      spread: z
+        .string()
+        .regex(/^\s*\d+(\.\d+)?\s*%\s*$/, 'expected the spread of a curve as a percentage, like "5 %"')
+        .optional(),
+      note: z.string().max(400).optional(),
+    })
+    .superRefine((curve, context) => {
+      if (curve.at.values.length !== curve.values.values.length) {
+        context.addIssue({
+          code: 'custom',
+          path: ['values', 'values'],
+          message: `expected as many values as places (${curve.at.values.length}), got ${curve.values.values.length}`,
+        });
+      }
+      curve.at.values.forEach((place, index) => {
+        const before = curve.at.values[index - 1];
+        if (before !== undefined && !(place > before)) {
+          context.addIssue({
+            code: 'custom',
+            path: ['at', 'values', index],
+            message: `expected places that rise; ${place} does not follow ${before}`,
+          });
+        }
+      });
+      const { unit } = curve.values;
+      if (!isUnit(unit)) return;
+      curve.values.values.forEach((value, index) => {
+        const valueSi = toSi(value, unit);
+        if (!(valueSi >= minSi && valueSi <= maxSi)) {
+          context.addIssue({
+            code: 'custom',
+            path: ['values', 'values', index],
+            message: `expected a plausible value, got ${value} ${unit}`,
+          });
+        }
+      });
+    });
+
+const speedLineSchema = z.strictObject({
+  shaftSpeedRpm: z.number().min(5000).max(400000),
+  /** Flow at which this line surges, in the map's flow unit; the first point's flow when absent. */
+  surgeFlow: z.number().min(0).optional(),
+  /** Flow at which this line chokes; estimated from the line's slope when absent. */
+  chokeFlow: z.number().positive().optional(),
+  /** [corrected flow, total pressure ratio, efficiency 0..1]. */
+  points: z
+    .array(z.tuple([z.number().min(0), z.number().min(0.8).max(8), z.number().min(0.05).max(0.95)]))
+    .min(3)
+    .max(100),
+});
+
+const compressorMapSchema = z.strictObject({
+  /** State to which flow and speed are corrected (SAE J1826 leaves the choice to the map's maker: it must be stated). */
+  referenceTemperatureK: z.number().min(250).max(330),
+  referencePressurePa: z.number().min(80000).max(110000),
+  flowUnit: unitOf('mass flow'),
+  lines: z.array(speedLineSchema).min(2).max(40),
+  source: z.enum(SOURCES),
+  /** Plus-minus of flow and of efficiency over the whole map, as percentages of the value. */
+  flowSpread: z
+    .string()
+    .regex(/^\s*\d+(\.\d+)?\s*%\s*$/)
+    .optional(),
+  efficiencySpread: z
+    .string()
+    .regex(/^\s*\d+(\.\d+)?\s*%\s*$/)
+    .optional(),
+  note: z.string().max(400).optional(),
+});
+
+/** A compressor map as typed or read from a file: data, not yet a surface. */
+export type CompressorMapData = z.infer<typeof compressorMapSchema>;
+
+type QuantitySchema<F> = F extends Field<Dimension, true> ? z.ZodType<Quantity> : z.ZodOptional<z.ZodType<Quantity>>;
+
+const groupShape = <G extends GroupName>(group: G): { [K in keyof FieldTable[G]]: QuantitySchema<FieldTable[G][K]> } =>
+  Object.fromEntries(
+    Object.entries(FIELDS[group] as Record<string, Field>).map(([name, field]) => {
+      const [low, high] = field.range;
+      const schema = quantitySchema({
+        dimension: field.dimension,
+        minSi: toSi(low, field.unit),
+        maxSi: toSi(high, field.unit),
+      });
+      return [name, field.required ? schema : schema.optional()];
+    }),
+  ) as unknown as { [K in keyof FieldTable[G]]: QuantitySchema<FieldTable[G][K]> };
+
+const speed: Dimension[] = ['rotational speed'];
+
+export const buildSchema = z.strictObject({
+  schema: z.literal(BUILD_SCHEMA, { error: `expected "${BUILD_SCHEMA}"` }),
+  name: z.string().min(1).max(120),
+  car: z.string().min(1).max(120).optional(),
+  date: z.iso.date().optional(),
+  note: z.string().max(4000).optional(),
+  engine: z.strictObject({
+    cylinders: z.int().min(1).max(16),
+    layout: z.enum(['inline', 'vee', 'flat']).optional(),
+    valvesPerCylinder: z.int().min(2).max(5).optional(),
+    ignition: z.enum(['spark', 'compression']).optional(),
+    ...groupShape('engine'),
+    /** Air trapped over air that would fill the swept volume at manifold state, exhaust pressure equal to manifold pressure. */
+    volumetricEfficiency: curveSchema(speed, ['ratio'], [0.1, 1.5]).optional(),
+  }),
+  turbocharger: z.strictObject({ ...groupShape('turbocharger'), compressorMap: compressorMapSchema.optional() }),
+  chargeCooler: z.strictObject({
+    ...groupShape('chargeCooler'),
+    /** (compressor outlet - charge) over (compressor outlet - core or outside air), against air flow. */
+    effectiveness: curveSchema(['mass flow'], ['ratio'], [0, 1]).optional(),
+  }),
+  intake: z.strictObject(groupShape('intake')).optional(),
+  exhaust: z.strictObject(groupShape('exhaust')).optional(),
+  fuel: z.strictObject({ kind: z.enum(['petrol', 'ethanol blend', 'methanol', 'diesel']), ...groupShape('fuel') }),
+  fuelSystem: z.strictObject({
+    injectorCount: z.int().min(1).max(32).optional(),
+    regulatorReferenced: z.boolean().optional(),
+    ...groupShape('fuelSystem'),
+  }),
+  injection: z.strictObject(groupShape('injection')).optional(),
+  sensors: z
+    .strictObject({
+      airMetering: z.enum(['airflow meter', 'speed-density']).optional(),
+      speedSource: z.enum(['driven wheel', 'undriven wheel', 'gearbox', 'satellite']).optional(),
+      ...groupShape('sensors'),
+    })
+    .optional(),
+  driveline: z.strictObject({
+    driven: z.enum(['front', 'rear', 'all']),
+    gearRatios: z.array(z.number().min(0.3).max(8)).min(1).max(12),
+    ...groupShape('driveline'),
+  }),
+  tyres: z.strictObject({
+    size: z
+      .string()
+      .regex(/^\d{3}\/\d{2}\s?Z?R\d{2}$/, 'expected a tyre size like "225/45R17"')
+      .optional(),
+    ...groupShape('tyres'),
+  }),
+  body: z.strictObject(groupShape('body')),
+  electrical: z.strictObject(groupShape('electrical')).optional(),
+  learned: z.strictObject(groupShape('learned')).optional(),
+  /** What the engine computer is set to ask for at full throttle. */
+  targets: z.strictObject({
+    boost: curveSchema(speed, ['absolute pressure', 'gauge pressure'], [0, 700000]),
+    lambda: curveSchema(speed, ['lambda'], [0.5, 1.3]).optional(),
+    sparkAdvance: curveSchema(speed, ['angle'], [-20, 60]).optional(),
+  }),
+});
+
+/** A checked build sheet. */
+export type Build = z.infer<typeof buildSchema>;
+
+export interface BuildProblem {
+  /** Where in the file, like `engine.displacement.value`. */
+  readonly path: string;
+  readonly says: string;
+}
+
+export type BuildResult =
+  | { readonly ok: true; readonly build: Build }
+  | { readonly ok: false; readonly problems: readonly BuildProblem[] };
+
+const pathText = (path: readonly PropertyKey[]): string =>
+  path.reduce<string>(
+    (text, step) =>
+      typeof step === 'number' ? `${text}[${step}]` : text === '' ? String(step) : `${text}.${String(step)}`,
+    '',
+  );
+
+const inWords = (issue: z.core.$ZodIssue): string => {
+  if (issue.code === 'unrecognized_keys') return `unknown entry ${issue.keys.map((key) => `"${key}"`).join(', ')}`;
+  if (issue.code === 'invalid_type' && issue.message.includes('received undefined')) {
+    return `missing; expected ${issue.expected}`;
+  }
+  return issue.message.replace(/^Invalid input: /, '');
+};
+
+const schemeProblems = (build: Build): BuildProblem[] => {
+  const problems: BuildProblem[] = [];
+  const { turbocharger, tyres } = build;
+  if (!turbocharger.compressorMap && !(turbocharger.compressorInducer && turbocharger.compressorExducer)) {
+    problems.push({
+      path: 'turbocharger',
+      says: 'expected a compressorMap, or compressorInducer and compressorExducer to estimate one from',
+    });
+  }
+  if (!tyres.size && !tyres.rollingRadius) {
+    problems.push({ path: 'tyres', says: 'expected a size like "225/45R17", or a rollingRadius' });
+  }
+  if (build.fuel.kind === 'ethanol blend' && !build.fuel.ethanolContent) {
+    problems.push({ path: 'fuel.ethanolContent', says: 'missing; an ethanol blend needs its ethanol content' });
+  }
+  return problems;
+};
+
+/** Checks an already parsed JSON value; every problem is listed with its place in the file and what was expected. */
+export const checkBuild = (value: unknown): BuildResult => {
+  const result = buildSchema.safeParse(value);
+  if (!result.success) {
+    return {
+      ok: false,
+      problems: result.error.issues.map((issue) => ({ path: pathText(issue.path), says: inWords(issue) })),
+    };
+  }
+  const problems = schemeProblems(result.data);
+  return problems.length > 0 ? { ok: false, problems } : { ok: true, build: result.data };
+};
+
+/** Reads the text of a build file. */
+export const parseBuild = (text: string): BuildResult => {
+  let value: unknown;
+  try {
+    value = JSON.parse(text.startsWith('﻿') ? text.slice(1) : text);
+  } catch (error) {
+    const reason = error instanceof Error ? error.message : String(error);
+    return { ok: false, problems: [{ path: '', says: `not a JSON file (${reason}); save the build sheet as JSON` }] };
+  }
+  return checkBuild(value);
+};
+
+/** The text of a build file: two spaces, one final line break, so that two dated files compare line by line. */
+export const writeBuild = (build: Build): string => `${JSON.stringify(build, null, 2)}\n`;

@@ -1,0 +1,75 @@
+/** A resolved car: every number the model needs, plain and SI, plus the list of what is uncertain about it. */
+import type { CompressorMapData } from './build-schema.ts';
+import type { CarNumbers } from './fields.ts';
+import type { Source, Uncertain } from './quantity.ts';
+
+/** A curve in SI: `at` rises, `values` beside it. */
+export interface Curve {
+  readonly at: readonly number[];
+  readonly values: readonly number[];
+}
+
+/** What about the car is not a number with a plus-minus. */
+export interface CarFacts {
+  readonly name: string;
+  readonly cylinders: number;
+  readonly layout: 'inline' | 'vee' | 'flat';
+  readonly valvesPerCylinder: number;
+  readonly ignition: 'spark' | 'compression';
+  readonly fuelKind: 'petrol' | 'ethanol blend' | 'methanol' | 'diesel';
+  readonly injectorCount: number;
+  readonly regulatorReferenced: boolean;
+  readonly airMetering: 'airflow meter' | 'speed-density';
+  readonly speedSource: 'driven wheel' | 'undriven wheel' | 'gearbox' | 'satellite';
+  readonly driven: 'front' | 'rear' | 'all';
+  readonly gearRatios: readonly number[];
+  readonly tyreSize: string | null;
+  readonly hasInjection: boolean;
+}
+
+/** Compressor map in SI: corrected flow kg/s against the map's own reference state. */
+export interface CompressorMapSi extends Omit<CompressorMapData, 'flowUnit' | 'flowSpread' | 'efficiencySpread'> {
+  readonly flowUnit: 'kg/s';
+}
+
+export interface Car extends CarNumbers {
+  readonly facts: CarFacts;
+  readonly curves: {
+    readonly volumetricEfficiency: Curve;
+    readonly effectiveness: Curve;
+    /** Absolute [Pa], or gauge [Pa] when `boostIsGauge`. */
+    readonly boostTarget: Curve;
+    readonly boostIsGauge: boolean;
+    readonly lambdaTarget: Curve;
+    /** [deg before top dead centre], or null: estimated from the fuel. */
+    readonly sparkAdvance: Curve | null;
+  };
+  /** null: estimate it from the wheel sizes. */
+  readonly compressorMap: CompressorMapSi | null;
+  /** Factors on the map's flow and efficiency, 1 unless sampled or learned. */
+  readonly compressorFlowScale: number;
+  readonly compressorEfficiencyScale: number;
+}
+
+/** One uncertain input of the model. */
+export interface Input {
+  /** Path in the build file, like `fuelSystem.injectorFlow`. */
+  readonly path: string;
+  readonly about: string;
+  /** Unit it is usually written in. */
+  readonly unit: string;
+  readonly valueSi: number;
+  readonly sdSi: number;
+  readonly source: Source;
+  /** True when nobody typed it: an estimate by engine class. */
+  readonly estimated: boolean;
+}
+
+/** A build made whole. `quantities` has every number with its plus-minus, by path. */
+export interface ResolvedBuild {
+  readonly car: Car;
+  readonly inputs: readonly Input[];
+  readonly quantities: Readonly<
+    Record<string, Uncertain & { readonly unit: string; readonly estimated: boolean; readonly about: string }>
+  >;
+}

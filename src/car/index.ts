@@ -1,0 +1,33 @@
+/** The build sheet: what a car is, with sources and spreads. May import physics. */
+export {
+  BUILD_SCHEMA,
+  type Build,
+  type BuildProblem,
+  type BuildResult,
+  buildSchema,
+  type CompressorMapData,
+  type CurveQuantity,
+  checkBuild,
+  parseBuild,
+  writeBuild,
+} from './build-schema.ts';
+export type { Car, CarFacts, CompressorMapSi, Curve, Input, ResolvedBuild } from './car.ts';
+export {
+  type CarNumbers,
+  FIELD_PLACES,
+  FIELDS,
+  type Field,
+  type FieldPlace,
+  type GroupName,
+  SI_SUFFIX,
+} from './fields.ts';
+export {
+  DEFAULT_RELATIVE_SPREAD,
+  type Quantity,
+  SOURCES,
+  type Source,
+  toUncertain,
+  type Uncertain,
+} from './quantity.ts';
+export { resolveBuild, withSample } from './resolve.ts';
+export { tyreRadiusFromSizeM } from './tyre-size.ts';

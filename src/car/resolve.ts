@@ -1,0 +1,284 @@
+/** From a typed build sheet to a whole car: typed values taken, the rest estimated and marked. */
+import { dimensionOf, toSi, type Unit } from '../physics/units.ts';
+import type { Build, CompressorMapData, CurveQuantity } from './build-schema.ts';
+import type { Car, CarFacts, CompressorMapSi, Curve, Input, ResolvedBuild } from './car.ts';
+import {
+  EFFECTIVENESS_SHAPE,
+  ESTIMATES,
+  type Known,
+  LAMBDA_TARGET_SHAPE,
+  VOLUMETRIC_EFFICIENCY_SHAPE,
+} from './estimates.ts';
+import { type CarNumbers, FIELD_PLACES, FIELDS, type GroupName } from './fields.ts';
+import { fuelEstimates } from './fuel-estimates.ts';
+import { DEFAULT_RELATIVE_SPREAD, type Quantity, type Source, toUncertain, type Uncertain } from './quantity.ts';
+
+const curveSi = (curve: CurveQuantity): Curve => ({
+  at: curve.at.values.map((place) => toSi(place, curve.at.unit)),
+  values: curve.values.values.map((value) => toSi(value, curve.values.unit)),
+});
+
+const percent = (text: string | undefined): number | undefined => {
+  const found = text === undefined ? null : /(\d+(?:\.\d+)?)/.exec(text);
+  return found?.[1] === undefined ? undefined : Number(found[1]) / 100;
+};
+
+const relativeSpread = (text: string | undefined, source: Source, defaults?: Partial<Record<Source, number>>): number =>
+  percent(text) ?? defaults?.[source] ?? DEFAULT_RELATIVE_SPREAD[source];
+
+const mapSi = (map: CompressorMapData): CompressorMapSi => {
+  const { flowUnit, flowSpread: _flow, efficiencySpread: _efficiency, lines, ...rest } = map;
+  const kgPerS = (flow: number) => toSi(flow, flowUnit);
+  return {
+    ...rest,
+    flowUnit: 'kg/s',
+    lines: lines
+      .map((line) => ({
+        ...line,
+        ...(line.surgeFlow === undefined ? {} : { surgeFlow: kgPerS(line.surgeFlow) }),
+        ...(line.chokeFlow === undefined ? {} : { chokeFlow: kgPerS(line.chokeFlow) }),
+        points: line.points
+          .map(([flow, ratio, efficiency]): [number, number, number] => [kgPerS(flow), ratio, efficiency])
+          .sort((a, b) => a[0] - b[0]),
+      }))
+      .sort((a, b) => a.shaftSpeedRpm - b.shaftSpeedRpm),
+  };
+};
+
+const factsOf = (build: Build): CarFacts => ({
+  name: build.name,
+  cylinders: build.engine.cylinders,
+  layout: build.engine.layout ?? 'inline',
+  valvesPerCylinder: build.engine.valvesPerCylinder ?? 4,
+  ignition: build.engine.ignition ?? (build.fuel.kind === 'diesel' ? 'compression' : 'spark'),
+  fuelKind: build.fuel.kind,
+  injectorCount: build.fuelSystem.injectorCount ?? build.engine.cylinders,
+  regulatorReferenced: build.fuelSystem.regulatorReferenced ?? true,
+  airMetering:
+    build.sensors?.airMetering ??
+    (build.sensors?.airflowMeterCeiling === undefined ? 'speed-density' : 'airflow meter'),
+  speedSource: build.sensors?.speedSource ?? 'driven wheel',
+  driven: build.driveline.driven,
+  gearRatios: build.driveline.gearRatios,
+  tyreSize: build.tyres.size ?? null,
+  hasInjection: build.injection?.nozzleFlow !== undefined,
+});
+
+type CurveName =
+  | 'engine.volumetricEfficiency'
+  | 'chargeCooler.effectiveness'
+  | 'targets.boost'
+  | 'targets.lambda'
+  | 'targets.sparkAdvance';
+
+/** Relative spread of each curve by source, where the general default does not fit (house convention, no source). */
+const CURVE_SPREAD: Readonly<Record<CurveName, Partial<Record<Source, number>>>> = {
+  'engine.volumetricEfficiency': { measured: 0.015, logged: 0.02, 'data-sheet': 0.03, estimate: 0.05 },
+  'chargeCooler.effectiveness': { measured: 0.03, logged: 0.03, 'data-sheet': 0.05, estimate: 0.12 },
+  'targets.boost': { measured: 0.01, logged: 0.015, 'data-sheet': 0.02, estimate: 0.03 },
+  'targets.lambda': { measured: 0.01, logged: 0.012, 'data-sheet': 0.015, estimate: 0.03 },
+  'targets.sparkAdvance': { measured: 0.03, logged: 0.03, 'data-sheet': 0.05, estimate: 0.15 },
+};
+
+/**
+ * Makes a build whole. Total: every checked build resolves.
+ * The order of `inputs` is fixed for a given build, so that sample coordinates keep their meaning.
+ */
+export const resolveBuild = (build: Build): ResolvedBuild => {
+  const quantities: Record<string, Uncertain & { unit: string; estimated: boolean; about: string }> = {};
+  const inputs: Input[] = [];
+  const take = (path: string, uncertain: Uncertain, unit: string, about: string, estimated: boolean) => {
+    quantities[path] = { ...uncertain, unit, about, estimated };
+  };
+
+  for (const { group, name, field } of FIELD_PLACES) {
+    const typed = (build[group] as Record<string, Quantity | undefined> | undefined)?.[name];
+    if (typed) take(`${group}.${name}`, toUncertain(typed, field.relative), field.unit, field.about, false);
+  }
+
+  const known: Known = (group, name) => {
+    const found = quantities[`${group}.${name}`];
+    if (!found) throw new Error(`estimate asked for ${group}.${name} before it was known`);
+    return found.valueSi;
+  };
+  for (const { group, name, valueSi, relative, sdSi, why } of [...ESTIMATES, ...fuelEstimates(build)]) {
+    const path = `${group}.${name}`;
+    if (quantities[path]) continue;
+    const value = valueSi(known, build);
+    const field = (FIELDS[group] as Record<string, { unit: Unit; about: string }>)[name];
+    if (!field) throw new Error(`estimate for a field that does not exist: ${path}`);
+    take(
+      path,
+      {
+        valueSi: value,
+        sdSi: sdSi ?? Math.abs(value) * (relative ?? DEFAULT_RELATIVE_SPREAD.estimate),
+        source: 'estimate',
+        note: why,
+      },
+      field.unit,
+      field.about,
+      true,
+    );
+  }
+
+  const numbers = Object.fromEntries(Object.keys(FIELDS).map((group) => [group, {}])) as Record<
+    string,
+    Record<string, number>
+  >;
+  for (const { group, name, siName, field } of FIELD_PLACES) {
+    const path = `${group}.${name}`;
+    const quantity = quantities[path];
+    if (!quantity) throw new Error(`no estimate for ${path}`);
+    (numbers[group] as Record<string, number>)[siName] = quantity.valueSi;
+    if (quantity.sdSi > 0) {
+      inputs.push({
+        path,
+        about: field.about,
+        unit: field.unit,
+        valueSi: quantity.valueSi,
+        sdSi: quantity.sdSi,
+        source: quantity.source,
+        estimated: quantity.estimated,
+      });
+    }
+  }
+
+  const curve = (path: CurveName, typed: CurveQuantity | undefined, fallback: Curve, about: string): Curve => {
+    const source = typed?.source ?? 'estimate';
+    const sdSi = relativeSpread(typed?.spread, source, CURVE_SPREAD[path]);
+    inputs.push({ path, about, unit: '%', valueSi: 1, sdSi, source, estimated: typed === undefined });
+    return typed ? curveSi(typed) : fallback;
+  };
+  const scaled = (shape: readonly (readonly [number, number])[], by: number): Curve => ({
+    at: shape.map(([at]) => at * by),
+    values: shape.map(([, value]) => value),
+  });
+  const fillingFactor = (build.engine.valvesPerCylinder ?? 4) >= 4 ? 1 : 0.92;
+  const filling = scaled(VOLUMETRIC_EFFICIENCY_SHAPE, known('engine', 'revLimit'));
+  const boost = build.targets.boost as CurveQuantity;
+  const spark = build.targets.sparkAdvance as CurveQuantity | undefined;
+  const curves: Car['curves'] = {
+    volumetricEfficiency: curve(
+      'engine.volumetricEfficiency',
+      build.engine.volumetricEfficiency as CurveQuantity | undefined,
+      { at: filling.at, values: filling.values.map((value) => value * fillingFactor) },
+      'Volumetric efficiency, whole curve',
+    ),
+    effectiveness: curve(
+      'chargeCooler.effectiveness',
+      build.chargeCooler.effectiveness as CurveQuantity | undefined,
+      scaled(EFFECTIVENESS_SHAPE, known('chargeCooler', 'referenceFlow')),
+      'Charge cooler effectiveness, whole curve',
+    ),
+    boostTarget: curve('targets.boost', boost, { at: [], values: [] }, 'Boost held against boost asked for'),
+    boostIsGauge: dimensionOf(boost.values.unit) === 'gauge pressure',
+    lambdaTarget: curve(
+      'targets.lambda',
+      build.targets.lambda as CurveQuantity | undefined,
+      scaled(LAMBDA_TARGET_SHAPE, 1),
+      'Lambda held against lambda asked for',
+    ),
+    sparkAdvance: spark ? curve('targets.sparkAdvance', spark, { at: [], values: [] }, 'Timing, whole curve') : null,
+  };
+
+  const map = build.turbocharger.compressorMap;
+  const mapSource = map?.source ?? 'estimate';
+  const mapInput = (path: string, about: string, text: string | undefined, defaults: Partial<Record<Source, number>>) =>
+    inputs.push({
+      path,
+      about,
+      unit: '%',
+      valueSi: 1,
+      sdSi: relativeSpread(text, mapSource, defaults),
+      source: mapSource,
+      estimated: !map,
+    });
+  mapInput('turbocharger.compressorMap.flow', 'Compressor map, flow', map?.flowSpread, {
+    measured: 0.02,
+    'data-sheet': 0.025,
+    estimate: 0.08,
+  });
+  mapInput('turbocharger.compressorMap.efficiency', 'Compressor map, efficiency', map?.efficiencySpread, {
+    measured: 0.015,
+    'data-sheet': 0.02,
+    estimate: 0.05,
+  });
+
+  const car: Car = {
+    ...(numbers as unknown as CarNumbers),
+    facts: factsOf(build),
+    curves,
+    compressorMap: map ? mapSi(map) : null,
+    compressorFlowScale: 1,
+    compressorEfficiencyScale: 1,
+  };
+  return { car, inputs, quantities };
+};
+
+const SI_NAMES: Readonly<Record<string, readonly [GroupName, string]>> = Object.fromEntries(
+  FIELD_PLACES.map(({ group, name, siName }) => [`${group}.${name}`, [group, siName]]),
+);
+const LIMITS: Readonly<Record<string, readonly [number, number]>> = Object.fromEntries(
+  FIELD_PLACES.map(({ group, name, field }) => [
+    `${group}.${name}`,
+    [toSi(field.range[0], field.unit), toSi(field.range[1], field.unit)],
+  ]),
+);
+
+/**
+ * The car with its inputs moved by `z` standard deviations each (`z` in the order of `resolved.inputs`).
+ * Values that cannot be negative move by a factor (log-normal), so no sample turns a mass negative; the rest by addition.
+ */
+export const withSample = (resolved: ResolvedBuild, z: ArrayLike<number>): Car => {
+  const car = {
+    ...resolved.car,
+    ...Object.fromEntries(Object.keys(FIELDS).map((group) => [group, { ...resolved.car[group as GroupName] }])),
+    curves: { ...resolved.car.curves },
+  } as Omit<{ -readonly [K in keyof Car]: Car[K] }, 'curves'> & {
+    curves: { -readonly [K in keyof Car['curves']]: Car['curves'][K] };
+  };
+  const stretch = (curve: Curve, factor: number): Curve => ({
+    at: curve.at,
+    values: curve.values.map((v) => v * factor),
+  });
+  resolved.inputs.forEach((input, index) => {
+    const step = z[index] ?? 0;
+    if (step === 0) return;
+    const relative = input.valueSi === 0 ? 0 : input.sdSi / Math.abs(input.valueSi);
+    const factor = Math.exp(step * relative);
+    switch (input.path) {
+      case 'engine.volumetricEfficiency':
+        car.curves.volumetricEfficiency = stretch(resolved.car.curves.volumetricEfficiency, factor);
+        return;
+      case 'chargeCooler.effectiveness': {
+        const moved = stretch(resolved.car.curves.effectiveness, factor);
+        car.curves.effectiveness = { at: moved.at, values: moved.values.map((value) => Math.min(0.98, value)) };
+        return;
+      }
+      case 'targets.boost':
+        car.curves.boostTarget = stretch(resolved.car.curves.boostTarget, factor);
+        return;
+      case 'targets.lambda':
+        car.curves.lambdaTarget = stretch(resolved.car.curves.lambdaTarget, factor);
+        return;
+      case 'targets.sparkAdvance':
+        if (resolved.car.curves.sparkAdvance)
+          car.curves.sparkAdvance = stretch(resolved.car.curves.sparkAdvance, factor);
+        return;
+      case 'turbocharger.compressorMap.flow':
+        car.compressorFlowScale = factor;
+        return;
+      case 'turbocharger.compressorMap.efficiency':
+        car.compressorEfficiencyScale = factor;
+        return;
+    }
+    const place = SI_NAMES[input.path];
+    const limits = LIMITS[input.path];
+    if (!place || !limits) throw new Error(`unknown input ${input.path}`);
+    const [group, siName] = place;
+    const additive = input.valueSi <= 0 || limits[0] < 0 || siName.endsWith('K');
+    const moved = additive ? input.valueSi + step * input.sdSi : input.valueSi * factor;
+    (car[group] as unknown as Record<string, number>)[siName] = Math.min(limits[1], Math.max(limits[0], moved));
+  });
+  return car;
+};

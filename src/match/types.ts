@@ -1,0 +1,168 @@
+/** Shapes of the answers of the match and of the ledger. Keys as `--json` prints them. */
+
+/** Air outside. */
+export interface Conditions {
+  readonly ambientPressurePa: number;
+  readonly ambientTemperatureK: number;
+  /** 0..1 */
+  readonly relativeHumidity: number;
+}
+
+/** A value with its 10th, 50th and 90th percentile. */
+export interface Band {
+  readonly p10: number;
+  readonly p50: number;
+  readonly p90: number;
+}
+
+/** Which of the three steady cases holds at an engine speed. */
+export type MatchCase = 'boost held' | 'wastegate shut' | 'wastegate open';
+
+/** One solved steady point at full throttle: plain numbers of one car (no bands). */
+export interface MatchPoint {
+  readonly engineSpeedRpm: number;
+  readonly case: MatchCase;
+  readonly boostPa: number;
+  readonly boostTargetPa: number;
+  readonly manifoldPressurePa: number;
+  readonly airFlowKgPerS: number;
+  readonly volumetricEfficiency: number;
+  readonly compressorInletPressurePa: number;
+  readonly compressorInletTemperatureK: number;
+  readonly compressorPressureRatio: number;
+  readonly compressorCorrectedFlowKgPerS: number;
+  readonly compressorEfficiency: number;
+  /** Flow over the choke flow at this shaft speed, and surge flow over flow at this pressure ratio. */
+  readonly compressorChokeShare: number;
+  readonly compressorSurgeShare: number;
+  readonly shaftSpeedRpm: number;
+  readonly compressorOutletPressurePa: number;
+  readonly compressorOutletTemperatureK: number;
+  readonly compressorPowerW: number;
+  readonly chargeTemperatureK: number;
+  readonly chargeCoolerEffectiveness: number;
+  readonly exhaustPressurePa: number;
+  readonly exhaustTemperatureK: number;
+  readonly turbineOutletPressurePa: number;
+  readonly turbineOutletTemperatureK: number;
+  readonly exhaustFlowKgPerS: number;
+  /** Share of the exhaust through the wastegate and how far it is open, 0..1. */
+  readonly wastegateFlowShare: number;
+  readonly wastegateOpening: number;
+  readonly lambda: number;
+  readonly fuelFlowKgPerS: number;
+  readonly injectionFlowKgPerS: number;
+  readonly injectorDuty: number;
+  readonly injectorPulseS: number;
+  readonly railPressurePa: number;
+  readonly pumpFlowShare: number;
+  readonly sparkAdvanceDeg: number;
+  readonly knockMarginDeg: number | null;
+  readonly peakCylinderPressurePa: number;
+  readonly meanPistonSpeedMPerS: number;
+  readonly torqueNm: number;
+  readonly powerW: number;
+}
+
+export type MatchProblemCode =
+  | 'compressor choked'
+  | 'compressor surges'
+  | 'wastegate cannot hold the target'
+  | 'injectors static'
+  | 'pump cannot hold the rail pressure'
+  | 'no balance found'
+  | 'outside the map';
+
+export interface MatchProblem {
+  readonly engineSpeedRpm: number;
+  readonly reason: MatchProblemCode;
+  /** In words with figures. */
+  readonly says: string;
+}
+
+/** One car matched: best estimate only. */
+export interface MatchResult {
+  readonly conditions: Conditions;
+  readonly points: readonly MatchPoint[];
+  readonly problems: readonly MatchProblem[];
+}
+
+/** Names of the numeric answers of a point. */
+export type MatchAnswer = {
+  [K in keyof MatchPoint]: MatchPoint[K] extends number ? K : never;
+}[keyof MatchPoint];
+
+/** A point with bands: same keys, each number a band except engine speed. */
+export type BandedMatchPoint = {
+  readonly [K in Exclude<MatchAnswer, 'engineSpeedRpm'>]: Band;
+} & { readonly engineSpeedRpm: number; readonly case: MatchCase; readonly knockMarginDeg?: Band };
+
+export interface BandedMatch {
+  readonly conditions: Conditions;
+  readonly points: readonly BandedMatchPoint[];
+  readonly problems: readonly MatchProblem[];
+  readonly samples: number;
+}
+
+export const PART_NAMES = [
+  'compressor surge',
+  'compressor choke',
+  'shaft speed',
+  'compressor outlet temperature',
+  'back-pressure',
+  'turbine temperature',
+  'wastegate authority',
+  'charge temperature',
+  'injectors',
+  'injectors at idle',
+  'fuel pump',
+  'airflow meter',
+  'manifold pressure sensor',
+  'boost gauge',
+  'wideband range',
+  'piston speed',
+  'peak cylinder pressure',
+  'clutch',
+  'gearbox',
+  'water-methanol flow',
+] as const;
+/** Tyres come once per gear: `tyres, gear 2`. */
+export type PartName = (typeof PART_NAMES)[number] | `tyres, gear ${number}`;
+
+/** One row of the ledger. */
+export interface LedgerPart {
+  readonly part: PartName;
+  /** What gives out, in words: 'flow near static'. */
+  readonly limit: string;
+  /** Demand and rating at the worst engine speed [in `unit`, SI inside]. */
+  readonly demand: number;
+  readonly rating: number;
+  readonly unit: string;
+  readonly utilisation: Band;
+  readonly worstEngineSpeedRpm: number;
+  /** Crank power and boost at which it reaches its limit, boost raised with everything else as it is; absent when out of reach. */
+  readonly powerAtLimitW?: Band;
+  readonly boostAtLimitPa?: Band;
+  /** True when even at no boost it is past its limit, or boost does not move it. */
+  readonly dependsOnBoost: boolean;
+  readonly chanceFirst: number;
+  /** What lifts it, cheapest first, in words. */
+  readonly lift: readonly string[];
+}
+
+export interface MeasureNext {
+  readonly quantity: string;
+  readonly why: string;
+  readonly bandNowW: number;
+  readonly bandThenW: number;
+}
+
+export interface Ledger {
+  readonly conditions: Conditions;
+  readonly parts: readonly LedgerPart[];
+  readonly measureNext: readonly MeasureNext[];
+  readonly powerNowW: Band;
+  readonly boostNowPa: Band;
+  readonly samples: number;
+  readonly problems: readonly MatchProblem[];
+}
