@@ -1,0 +1,346 @@
+/**
+ * The shapes that the server speaks, for the web pages and for tests. Types only: nothing here runs.
+ *
+ * All values SI with the unit in the key, pressures absolute unless the key says boost, temperatures kelvin, times
+ * seconds on the log's own clock. A value with a band is {@link Band}. What could not be computed is absent and named
+ * in `problems`. Every refusal is an {@link ApiError} with a 4xx status; 5xx is our own fault.
+ *
+ * | call | body or query | answer |
+ * |---|---|---|
+ * | GET  /api/cars | | {@link CarsView} |
+ * | GET  /api/cars/:carId/builds | | {@link BuildsView} |
+ * | POST /api/cars/:carId/builds | {@link NewBuildRequest} | 201 {@link BuildView} |
+ * | GET  /api/builds/:buildId | | {@link BuildView} |
+ * | GET  /api/builds/:buildId/match | ?{@link ConditionsQuery} | {@link MatchView} |
+ * | GET  /api/builds/:buildId/headroom | ?{@link ConditionsQuery} | {@link HeadroomView} |
+ * | GET  /api/cars/:carId/runs | | {@link RunsView} |
+ * | POST /api/cars/:carId/runs?build=ID[&rate=HZ] | multipart, one file in field `log` | 201 {@link RunView}, state `to confirm`; 200 with `already: true` when the same file is in the garage |
+ * | POST /api/runs/:runId/confirm | {@link ConfirmRequest} | {@link RunView}, state `reviewed` |
+ * | GET  /api/runs/:runId | | {@link RunView} |
+ * | GET  /api/runs/:runId/traces | ?{@link TracesQuery} | {@link TracesView} |
+ */
+import type { Build, CarFacts, Source } from '../car/index.ts';
+import type { ChannelChoice, ChannelName, Dialect, RefusedRow, Segment } from '../logs/types.ts';
+import type { Band, Finding, NotChecked, ReviewedPull, ReviewProblem, Severity } from '../review/types.ts';
+
+/** Why a call was refused: one clear sentence, and for a build sheet every problem with its place. */
+export interface ApiError {
+  readonly code: string;
+  readonly says: string;
+  readonly problems?: readonly { readonly path: string; readonly says: string }[];
+}
+
+/** Outside air. */
+export interface ConditionsView {
+  readonly ambientPressurePa: number;
+  readonly ambientTemperatureK: number;
+  readonly relativeHumidity: number;
+}
+
+/** All optional; absent is ISO 2533 sea level air of 288.15 K, 101325 Pa. Sent as decimal text. */
+export interface ConditionsQuery {
+  readonly ambientPressurePa?: string;
+  readonly ambientTemperatureK?: string;
+  readonly relativeHumidity?: string;
+}
+
+// ---- cars and builds
+
+export interface CarSummary {
+  readonly id: string;
+  readonly name: string;
+  readonly note: string;
+  /** True for the invented cars that come with the project. */
+  readonly demo: boolean;
+  readonly builds: number;
+  readonly runs: number;
+  /** The build the car is in now: the newest that is not planned. */
+  readonly currentBuildId: string | null;
+}
+export interface CarsView {
+  readonly cars: readonly CarSummary[];
+}
+
+export interface BuildSummary {
+  readonly id: string;
+  readonly carId: string;
+  /** Like "As bought" or "Larger injectors". */
+  readonly label: string;
+  /** ISO 8601, UTC. */
+  readonly createdAt: string;
+  readonly parentId: string | null;
+  /** A build that is thought of, not driven. */
+  readonly planned: boolean;
+  readonly contentHash: string;
+}
+export interface BuildsView {
+  readonly car: CarSummary;
+  /** Newest first. */
+  readonly builds: readonly BuildSummary[];
+}
+
+/** One number of a build as the model uses it. */
+export interface QuantityView {
+  /** Like `fuelSystem.injectorFlow`. */
+  readonly path: string;
+  readonly about: string;
+  /** Unit it is usually written in. */
+  readonly unit: string;
+  readonly valueSi: number;
+  /** One standard deviation. */
+  readonly sdSi: number;
+  readonly source: Source;
+  /** True when nobody typed it: an estimate by engine class. */
+  readonly estimated: boolean;
+}
+
+export interface BuildView {
+  readonly build: BuildSummary;
+  readonly car: CarSummary;
+  /** The sheet as saved. */
+  readonly sheet: Build;
+  /** What about the car is not a number with a plus-minus; says which parts are there to draw. */
+  readonly facts: CarFacts;
+  readonly quantities: readonly QuantityView[];
+}
+
+export interface NewBuildRequest {
+  readonly label: string;
+  readonly planned: boolean;
+  readonly parentId?: string;
+  /** A build sheet; every problem in it is listed when it is refused. */
+  readonly sheet: unknown;
+}
+
+// ---- match
+
+export type MatchCase = 'boost held' | 'wastegate shut' | 'wastegate open';
+
+/** Everything that the match answers at one engine speed, by key; each a band. Absent: not computed for this car. */
+export const MATCH_KEYS = [
+  'boostPa',
+  'manifoldPressurePa',
+  'airFlowKgPerS',
+  'volumetricEfficiency',
+  'compressorPressureRatio',
+  'compressorCorrectedFlowKgPerS',
+  'compressorEfficiency',
+  'shaftSpeedRpm',
+  'compressorOutletPressurePa',
+  'compressorOutletTemperatureK',
+  'chargeTemperatureK',
+  'exhaustPressurePa',
+  'exhaustTemperatureK',
+  'lambda',
+  'fuelFlowKgPerS',
+  'injectorDuty',
+  'railPressurePa',
+  'sparkAdvanceDeg',
+  'knockMarginDeg',
+  'peakCylinderPressurePa',
+  'torqueNm',
+  'powerW',
+] as const;
+export type MatchKey = (typeof MATCH_KEYS)[number];
+
+/** One engine speed of the match. */
+export type MatchPointView = { readonly engineSpeedRpm: number; readonly case: MatchCase } & {
+  readonly [K in MatchKey]?: Band;
+};
+
+/** A polyline on the compressor map: corrected mass flow against total pressure ratio. */
+export interface MapLine {
+  readonly correctedFlowKgPerS: readonly number[];
+  readonly pressureRatio: readonly number[];
+}
+export interface SpeedLine extends MapLine {
+  readonly shaftSpeedRpm: number;
+  readonly efficiency: readonly number[];
+}
+/** The compressor map as fitted, for drawing. */
+export interface CompressorMapView {
+  /** State that flow and speed are corrected to. */
+  readonly referenceTemperatureK: number;
+  readonly referencePressurePa: number;
+  /** True when estimated from wheel sizes. */
+  readonly estimated: boolean;
+  readonly source: Source;
+  /** Slowest first. */
+  readonly speedLines: readonly SpeedLine[];
+  readonly surgeLine: MapLine;
+  readonly chokeLine: MapLine;
+  /** The points as typed or read, when there are any. */
+  readonly points: readonly { readonly correctedFlowKgPerS: number; readonly pressureRatio: number }[];
+}
+
+export interface MatchView {
+  readonly schema: 'boostwright.match/1';
+  readonly buildId: string;
+  readonly conditions: ConditionsView;
+  /** Slowest first. */
+  readonly points: readonly MatchPointView[];
+  readonly problems: readonly { readonly engineSpeedRpm: number; readonly reason: string }[];
+  /** Samples behind the bands. */
+  readonly samples: number;
+  readonly compressorMap: CompressorMapView;
+  readonly cautions: readonly string[];
+}
+
+// ---- headroom
+
+export interface PartHeadroomView {
+  /** Like "injectors", "compressor surge". */
+  readonly part: string;
+  /** Like "flow near static". */
+  readonly limit: string;
+  /** At the worst engine speed. */
+  readonly demand: number;
+  readonly rating: number;
+  /** SI unit of demand and rating. */
+  readonly unit: string;
+  /** 1 = at the limit. */
+  readonly utilisation: Band;
+  readonly worstEngineSpeedRpm: number;
+  /** Crank power and boost at which it gives out with all else as it is; absent when it does not within the model's reach. */
+  readonly powerAtLimitW?: Band;
+  readonly boostAtLimitPa?: Band;
+  readonly chanceFirst: number;
+  readonly lift: readonly string[];
+  /** Demand and rating over engine speed, for drawing; absent where the part is not loaded over engine speed. */
+  readonly curve?: {
+    readonly engineSpeedRpm: readonly number[];
+    readonly utilisation: readonly number[];
+  };
+}
+export interface HeadroomView {
+  readonly schema: 'boostwright.headroom/1';
+  readonly buildId: string;
+  readonly conditions: ConditionsView;
+  /** In the order in which they give out. */
+  readonly parts: readonly PartHeadroomView[];
+  readonly measureNext: readonly {
+    readonly quantity: string;
+    readonly why: string;
+    readonly bandNowW: number;
+    readonly bandThenW: number;
+  }[];
+  readonly problems: readonly { readonly part: string; readonly reason: string }[];
+  readonly samples: number;
+  readonly cautions: readonly string[];
+}
+
+// ---- runs
+
+export type RunState = 'to confirm' | 'reviewed';
+
+export interface RunSummary {
+  readonly id: string;
+  readonly carId: string;
+  readonly buildId: string;
+  readonly fileName: string;
+  readonly sha256: string;
+  /** ISO 8601, UTC. */
+  readonly importedAt: string;
+  readonly note: string;
+  readonly state: RunState;
+  readonly durationS: number;
+  /** Absent until reviewed. */
+  readonly pulls?: number;
+  readonly findings?: { readonly [S in Severity]: number };
+}
+export interface RunsView {
+  readonly car: CarSummary;
+  /** Newest first. */
+  readonly runs: readonly RunSummary[];
+}
+
+export interface LogView {
+  readonly file: string;
+  readonly sha256: string;
+  readonly rows: number;
+  /** The first of the refused rows. */
+  readonly rowsRefused: readonly RefusedRow[];
+  readonly rowsRefusedTotal: number;
+  readonly startS: number;
+  readonly endS: number;
+  readonly medianRateHz: number;
+  readonly barometricPressurePa: number;
+  readonly barometricFrom: 'channel' | 'manifold at rest' | 'assumed';
+  readonly dialect: Dialect;
+}
+
+/** A recognised column, with what a person needs to confirm or mend the choice. */
+export interface ChannelView {
+  readonly index: number;
+  readonly column: string;
+  readonly channel: ChannelName;
+  readonly unit: string;
+  readonly reference?: 'gauge' | 'absolute';
+  readonly confidence: number;
+  readonly rateHz: number;
+  readonly because: string;
+  readonly readings: number;
+  /** Lowest and highest reading, SI. */
+  readonly lowest: number;
+  readonly highest: number;
+}
+
+export interface RunView {
+  readonly run: RunSummary;
+  readonly build: BuildSummary;
+  readonly log: LogView;
+  readonly channels: readonly ChannelView[];
+  /** Columns nobody could name. */
+  readonly unrecognised: readonly { readonly index: number; readonly column: string; readonly unit: string }[];
+  /** True when this column set was confirmed before and those choices were applied. */
+  readonly choicesRemembered: boolean;
+  /** True when this very file was in the garage already: nothing was added. */
+  readonly already?: boolean;
+  readonly segments: readonly Segment[];
+  /** Empty until reviewed. */
+  readonly pulls: readonly ReviewedPull[];
+  readonly findings: readonly Finding[];
+  readonly notChecked: readonly NotChecked[];
+  readonly problems: readonly ReviewProblem[];
+  /** The build's match in the air of the day, to lay beside the log; absent until reviewed. */
+  readonly prediction?: { readonly conditions: ConditionsView; readonly points: readonly MatchPointView[] };
+  readonly cautions: readonly string[];
+}
+
+export interface ConfirmRequest {
+  /** Choices that differ from what was recognised; an empty list confirms all of it. */
+  readonly choices: readonly ChannelChoice[];
+  /** Keep the choices for every later log with the same columns. */
+  readonly remember: boolean;
+}
+
+/** Sent as text: channels separated by commas, the rest decimal. Absent start and end: the whole run. */
+export interface TracesQuery {
+  readonly channels: string;
+  readonly start?: string;
+  readonly end?: string;
+  /** Most points per channel, 100 to 20000; 2000 when absent. */
+  readonly points?: string;
+}
+export interface TraceView {
+  readonly channel: ChannelName;
+  /** SI unit of the values: Pa, K, kg/s, m/s, rpm, deg, V, s, or 1. */
+  readonly unit: string;
+  /** True when lowest and highest of each stretch stand for all of its readings. */
+  readonly decimated: boolean;
+  readonly timesS: readonly number[];
+  readonly values: readonly number[];
+  /** What the build predicts while the pedal is full, by engine speed; a break between pulls is a new piece. */
+  readonly predicted?: readonly {
+    readonly timesS: readonly number[];
+    readonly p10: readonly number[];
+    readonly p50: readonly number[];
+    readonly p90: readonly number[];
+  }[];
+}
+export interface TracesView {
+  readonly runId: string;
+  readonly startS: number;
+  readonly endS: number;
+  readonly traces: readonly TraceView[];
+}
