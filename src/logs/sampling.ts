@@ -1,0 +1,106 @@
+/** Reading channels at a time: what the rest of the house uses to look into a log. */
+import type { Channel, ChannelName, Log } from './types.ts';
+
+/** Channels that hold a state or a count: between two readings the earlier one stands, nothing is drawn between them. */
+const STEPPED: ReadonlySet<ChannelName> = new Set(['gear', 'clutch-switch', 'knock-count', 'misfire-count']);
+
+/** A stretch of a channel; the arrays are views into the channel, not copies. */
+export interface ChannelSlice {
+  readonly timesS: Float64Array;
+  readonly values: Float64Array;
+}
+
+/** Index of the first time that is >= `timeS` in ascending `timesS`; its length when there is none. */
+export const firstIndexAtOrAfter = (timesS: Float64Array, timeS: number): number => {
+  let low = 0;
+  let high = timesS.length;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if (timesS[middle]! < timeS) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+};
+
+/** The surest channel of a name, or null. `name` is one of the channel names, the result has its readings in clock order. */
+export const channelNamed = (log: Pick<Log, 'channels'>, name: ChannelName): Channel | null => {
+  let best: Channel | null = null;
+  for (const channel of log.channels) {
+    if (channel.channel === name && (!best || channel.confidence > best.confidence)) best = channel;
+  }
+  return best;
+};
+
+/** All channels of a name, surest first. */
+export const channelsNamed = (log: Pick<Log, 'channels'>, name: ChannelName): Channel[] =>
+  log.channels.filter((channel) => channel.channel === name).sort((a, b) => b.confidence - a.confidence);
+
+/** The longest hole [s] that is bridged: three periods of the channel, never under a quarter of a second. */
+const holeLimitS = (channel: Channel): number => (channel.rateHz > 0 ? Math.max(0.25, 3 / channel.rateHz) : 0.25);
+
+const between = (channel: Channel, after: number, timeS: number, limitS: number): number => {
+  const { timesS, values } = channel;
+  const size = timesS.length;
+  if (size === 0) return Number.NaN;
+  if (after < size && timesS[after] === timeS) return values[after]!;
+  if (after === 0) return timesS[0]! - timeS <= limitS / 3 ? values[0]! : Number.NaN;
+  const startS = timesS[after - 1]!;
+  if (after === size) return timeS - startS <= limitS / 3 ? values[size - 1]! : Number.NaN;
+  const endS = timesS[after]!;
+  if (endS - startS > limitS) return Number.NaN;
+  if (STEPPED.has(channel.channel)) return values[after - 1]!;
+  const share = (timeS - startS) / (endS - startS);
+  return values[after - 1]! * (1 - share) + values[after]! * share;
+};
+
+/**
+ * Value of a channel at `timeS` [s, log's clock], SI: linear between the two readings around it, the earlier one for
+ * states and counts; within a third of the longest bridged hole beyond the ends, the end's reading.
+ * Null where the channel has no reading near (a hole longer than `longestHoleS`, default three of its periods or
+ * 0.25 s, or outside the log).
+ */
+export const valueAt = (channel: Channel, timeS: number, longestHoleS?: number): number | null => {
+  const after = firstIndexAtOrAfter(channel.timesS, timeS);
+  const value = between(channel, after, timeS, longestHoleS ?? holeLimitS(channel));
+  return Number.isNaN(value) ? null : value;
+};
+
+/**
+ * A channel at each of `timesS` [s, ascending], by the rule of {@link valueAt}; NaN marks 'no reading near' so that the
+ * array stays typed. Takes time in proportion to both lengths.
+ */
+export const resample = (channel: Channel, timesS: ArrayLike<number>, longestHoleS?: number): Float64Array => {
+  const out = new Float64Array(timesS.length);
+  const limitS = longestHoleS ?? holeLimitS(channel);
+  const size = channel.timesS.length;
+  let after = timesS.length > 0 ? firstIndexAtOrAfter(channel.timesS, timesS[0]!) : 0;
+  for (let i = 0; i < timesS.length; i++) {
+    const timeS = timesS[i]!;
+    while (after < size && channel.timesS[after]! < timeS) after++;
+    out[i] = between(channel, after, timeS, limitS);
+  }
+  return out;
+};
+
+/** The readings with startS <= time <= endS [s], as views. */
+export const sliceOf = (channel: Channel, startS: number, endS: number): ChannelSlice => {
+  const { timesS, values } = channel;
+  const from = firstIndexAtOrAfter(timesS, startS);
+  let to = firstIndexAtOrAfter(timesS, endS);
+  while (to < timesS.length && timesS[to] === endS) to++;
+  return { timesS: timesS.subarray(from, Math.max(from, to)), values: values.subarray(from, Math.max(from, to)) };
+};
+
+/** Middle value of finite numbers (mean of the middle two when their count is even), or null when there are none. */
+export const medianOf = (values: ArrayLike<number>): number | null => quantileOf(values, 0.5);
+
+/** Quantile 0..1 of the finite numbers in `values`, linear between order statistics, or null when there are none. */
+export const quantileOf = (values: ArrayLike<number>, share: number): number | null => {
+  const kept = Float64Array.from(values).filter((value) => Number.isFinite(value));
+  if (kept.length === 0) return null;
+  kept.sort();
+  const place = Math.min(Math.max(share, 0), 1) * (kept.length - 1);
+  const below = Math.floor(place);
+  const above = Math.min(below + 1, kept.length - 1);
+  return kept[below]! + (kept[above]! - kept[below]!) * (place - below);
+};
