@@ -21,6 +21,7 @@
  */
 import type { Build, CarFacts, Source } from '../car/index.ts';
 import type { ChannelChoice, ChannelName, Dialect, RefusedRow, Segment } from '../logs/types.ts';
+import type { BandedMatchPoint, Conditions, LedgerPart, MatchProblem, MeasureNext } from '../match/types.ts';
 import type { Band, Finding, NotChecked, ReviewedPull, ReviewProblem, Severity } from '../review/types.ts';
 
 /** Why a call was refused: one clear sentence, and for a build sheet every problem with its place. */
@@ -31,11 +32,7 @@ export interface ApiError {
 }
 
 /** Outside air. */
-export interface ConditionsView {
-  readonly ambientPressurePa: number;
-  readonly ambientTemperatureK: number;
-  readonly relativeHumidity: number;
-}
+export type ConditionsView = Conditions;
 
 /** All optional; absent is ISO 2533 sea level air of 288.15 K, 101325 Pa. Sent as decimal text. */
 export interface ConditionsQuery {
@@ -114,39 +111,8 @@ export interface NewBuildRequest {
 
 // ---- match
 
-export type MatchCase = 'boost held' | 'wastegate shut' | 'wastegate open';
-
-/** Everything that the match answers at one engine speed, by key; each a band. Absent: not computed for this car. */
-export const MATCH_KEYS = [
-  'boostPa',
-  'manifoldPressurePa',
-  'airFlowKgPerS',
-  'volumetricEfficiency',
-  'compressorPressureRatio',
-  'compressorCorrectedFlowKgPerS',
-  'compressorEfficiency',
-  'shaftSpeedRpm',
-  'compressorOutletPressurePa',
-  'compressorOutletTemperatureK',
-  'chargeTemperatureK',
-  'exhaustPressurePa',
-  'exhaustTemperatureK',
-  'lambda',
-  'fuelFlowKgPerS',
-  'injectorDuty',
-  'railPressurePa',
-  'sparkAdvanceDeg',
-  'knockMarginDeg',
-  'peakCylinderPressurePa',
-  'torqueNm',
-  'powerW',
-] as const;
-export type MatchKey = (typeof MATCH_KEYS)[number];
-
-/** One engine speed of the match. */
-export type MatchPointView = { readonly engineSpeedRpm: number; readonly case: MatchCase } & {
-  readonly [K in MatchKey]?: Band;
-};
+/** One engine speed of the match: every answer is a band except the engine speed. */
+export type MatchPointView = BandedMatchPoint;
 
 /** A polyline on the compressor map: corrected mass flow against total pressure ratio. */
 export interface MapLine {
@@ -179,7 +145,7 @@ export interface MatchView {
   readonly conditions: ConditionsView;
   /** Slowest first. */
   readonly points: readonly MatchPointView[];
-  readonly problems: readonly { readonly engineSpeedRpm: number; readonly reason: string }[];
+  readonly problems: readonly MatchProblem[];
   /** Samples behind the bands. */
   readonly samples: number;
   readonly compressorMap: CompressorMapView;
@@ -188,27 +154,11 @@ export interface MatchView {
 
 // ---- headroom
 
-export interface PartHeadroomView {
-  /** Like "injectors", "compressor surge". */
-  readonly part: string;
-  /** Like "flow near static". */
-  readonly limit: string;
-  /** At the worst engine speed. */
-  readonly demand: number;
-  readonly rating: number;
-  /** SI unit of demand and rating. */
-  readonly unit: string;
-  /** 1 = at the limit. */
-  readonly utilisation: Band;
-  readonly worstEngineSpeedRpm: number;
-  /** Crank power and boost at which it gives out with all else as it is; absent when it does not within the model's reach. */
-  readonly powerAtLimitW?: Band;
-  readonly boostAtLimitPa?: Band;
-  readonly chanceFirst: number;
-  readonly lift: readonly string[];
-  /** Demand and rating over engine speed, for drawing; absent where the part is not loaded over engine speed. */
+/** A row of the ledger, with the load over engine speed for drawing where the part is loaded by engine speed. */
+export interface PartHeadroomView extends LedgerPart {
   readonly curve?: {
     readonly engineSpeedRpm: readonly number[];
+    /** 1 = at the limit. */
     readonly utilisation: readonly number[];
   };
 }
@@ -218,13 +168,10 @@ export interface HeadroomView {
   readonly conditions: ConditionsView;
   /** In the order in which they give out. */
   readonly parts: readonly PartHeadroomView[];
-  readonly measureNext: readonly {
-    readonly quantity: string;
-    readonly why: string;
-    readonly bandNowW: number;
-    readonly bandThenW: number;
-  }[];
-  readonly problems: readonly { readonly part: string; readonly reason: string }[];
+  readonly measureNext: readonly MeasureNext[];
+  readonly powerNowW: Band;
+  readonly boostNowPa: Band;
+  readonly problems: readonly MatchProblem[];
   readonly samples: number;
   readonly cautions: readonly string[];
 }
