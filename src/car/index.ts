@@ -12,6 +12,7 @@ export {
   writeBuild,
 } from './build-schema.ts';
 export type { Car, CarFacts, CompressorMapSi, Curve, Input, ResolvedBuild } from './car.ts';
+export { type BuildChange, compareBuilds } from './compare.ts';
 export {
   type CarNumbers,
   FIELD_PLACES,
