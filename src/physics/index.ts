@@ -1,5 +1,68 @@
 /** The physics room: pure laws. Other rooms import from here only. */
 export {
+  DRY_AIR_GAS_CONSTANT_J_PER_KG_K,
+  dewPointK,
+  humidityRatioFromVapourPressure,
+  type MoistAir,
+  moistAir,
+  moistAirDensityKgPerM3,
+  moistAirEnthalpyJPerKgDryAir,
+  moistAirGasConstantJPerKgK,
+  SATURATION_RANGE_K,
+  vapourPressureFromHumidityRatioPa,
+  WATER_TO_AIR_MOLAR_MASS,
+  waterSaturationPressurePa,
+} from './air.ts';
+export {
+  ATMOSPHERE_RANGE_M,
+  type AtmosphereLevel,
+  airConductivityWPerMK,
+  airViscosityPaS,
+  densityAltitudeM,
+  geopotentialAltitudeM,
+  pressureAltitudeM,
+  STANDARD_PRESSURE_PA,
+  STANDARD_TEMPERATURE_K,
+  speedOfSoundMPerS,
+  standardAtmosphere,
+} from './atmosphere.ts';
+export {
+  burnedGas,
+  burnedGasMoles,
+  combustionCompleteness,
+  dryMoleFractions,
+  type FuelAtoms,
+  fuelMolarMassPerCarbonKgPerMol,
+  stoichiometricAirFuelRatioOf,
+  stoichiometricOxygenPerCarbon,
+  WATER_GAS_CONSTANT,
+} from './burned-gas.ts';
+export {
+  BOOST_CONTROL_CAUTION,
+  CORRECTION_STANDARDS,
+  type CorrectionStandard,
+  type CorrectionValidity,
+  type PowerCorrection,
+  powerCorrection,
+} from './correction.ts';
+export {
+  type Composition,
+  DRY_AIR,
+  DRY_AIR_COMPOSITION,
+  enthalpyJPerKg,
+  entropyJPerKgK,
+  GAS_RANGE_K,
+  type Gas,
+  gasMixture,
+  heatRatio,
+  humidAirGas,
+  internalEnergyJPerKg,
+  isentropicCompressionTemperatureK,
+  isentropicTemperatureK,
+  specificHeatJPerKgK,
+  temperatureFromEnthalpyK,
+} from './gas.ts';
+export {
   type Curve,
   clamp,
   findMinimum,
@@ -23,6 +86,14 @@ export {
   solved,
   unsolved,
 } from './reason.ts';
+export {
+  ALL_SPECIES,
+  ATOMIC_MASS_KG_PER_MOL,
+  MOLAR_GAS_CONSTANT_J_PER_MOL_K,
+  SPECIES,
+  type Species,
+  type SpeciesData,
+} from './species.ts';
 export {
   absoluteToGaugePa,
   airFuelRatioToLambda,
