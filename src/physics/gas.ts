@@ -6,6 +6,7 @@
  * specific heat stays at its end value and enthalpy and entropy follow from that, so that they stay finite, smooth and
  * rising while an iteration passes through.
  */
+import { clamp } from './numerics.ts';
 import { type Solved, solved, unsolved } from './reason.ts';
 import { ALL_SPECIES, MOLAR_GAS_CONSTANT_J_PER_MOL_K, SPECIES, type Species } from './species.ts';
 
@@ -76,8 +77,7 @@ const sInside = (a: Float64Array, t: number): number =>
   a[6]! + a[0]! * Math.log(t) + t * (a[1]! + t * (a[2]! / 2 + t * (a[3]! / 3 + (t * a[4]!) / 4)));
 
 const coefficients = (gas: Gas, t: number): Float64Array => (t < MIDDLE_K ? gas.low : gas.high);
-const within = (t: number): number =>
-  t < GAS_RANGE_K.from ? GAS_RANGE_K.from : t > GAS_RANGE_K.to ? GAS_RANGE_K.to : t;
+const within = (t: number): number => clamp(t, GAS_RANGE_K.from, GAS_RANGE_K.to);
 
 /**
  * Specific heat at constant pressure [J/(kg K)] at a temperature [K], 200 to 3500; held beyond.

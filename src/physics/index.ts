@@ -38,6 +38,51 @@ export {
   WATER_GAS_CONSTANT,
 } from './burned-gas.ts';
 export {
+  COMPRESSOR_AIR_SPECIFIC_HEAT_J_PER_KG_K,
+  type Compression,
+  compressGas,
+  compressorEfficiencyFromTemperatures,
+  compressorOutletTemperatureK,
+  compressorPowerW,
+  compressorPressureRatio,
+  correctedMassFlowKgPerS,
+  correctedSpeedRpm,
+  isentropicFromPolytropicEfficiency,
+  isentropicRise,
+  MAP_REFERENCES,
+  massFlowFromCorrectedKgPerS,
+  polytropicFromIsentropicEfficiency,
+  type ReferenceAir,
+  speedFromCorrectedRpm,
+  tipSpeedMPerS,
+} from './compressor.ts';
+export {
+  type CompressorState,
+  type CompressorSurface,
+  chokeFlowAtSpeed,
+  compressorAt,
+  efficiencyAt,
+  fitCompressorMap,
+  greatestFlowAtPressureRatio,
+  MAP_PLACE,
+  type MapFit,
+  type MapPlace,
+  type MapScale,
+  newCompressorState,
+  pressureRatioAt,
+  surgeFlowAtPressureRatio,
+  surgeFlowAtSpeed,
+  UNIT_SCALE,
+} from './compressor-map.ts';
+export {
+  type CompressorLine,
+  type CompressorMapPoints,
+  ellipsePressureRatio,
+  type FittedLine,
+  fitLine,
+  MAP_EXPONENT,
+} from './compressor-map-fit.ts';
+export {
   BOOST_CONTROL_CAUTION,
   CORRECTION_STANDARDS,
   type CorrectionStandard,
@@ -45,6 +90,29 @@ export {
   type PowerCorrection,
   powerCorrection,
 } from './correction.ts';
+export {
+  AIR_GAS_CONSTANT_J_PER_KG_K,
+  airFlowFromFuelKgPerS,
+  airPerCycleKg,
+  fuelFlowKgPerS,
+  residualFillingFactor,
+  residualGasMassKg,
+  speedDensityAirFlowKgPerS,
+  volumetricEfficiencyAtPressureRatio,
+  volumetricEfficiencyFromFlow,
+} from './filling.ts';
+export {
+  barnesMossFrictionPa,
+  type ChenFlynn,
+  chenFlynnFrictionPa,
+  meanPressureFromTorquePa,
+  powerFromMeanPressureW,
+  powerFromTorqueW,
+  pumpingPressurePa,
+  torqueFromMeanPressureNm,
+  torqueFromPowerNm,
+  USUAL_CHEN_FLYNN,
+} from './friction.ts';
 export {
   type Composition,
   DRY_AIR,
@@ -62,6 +130,40 @@ export {
   specificHeatJPerKgK,
   temperatureFromEnthalpyK,
 } from './gas.ts';
+export {
+  coolerOutletTemperatureK,
+  effectiveness,
+  exchangeHeat,
+  FLOW_ARRANGEMENTS,
+  type FlowArrangement,
+  type HeatExchange,
+  logMeanTemperatureDifferenceK,
+  transferUnits,
+} from './heat-exchanger.ts';
+export {
+  WOSCHNI_VELOCITY,
+  type WoschniPhase,
+  woschniCoefficientWPerM2K,
+  woschniGasVelocityMPerS,
+} from './heat-loss.ts';
+export { inductionTimeS, knockIntegral } from './knock-delay.ts';
+export {
+  areaRatioAtMach,
+  chokedFlowFunction,
+  chokedMassFlowKgPerS,
+  circleAreaM2,
+  criticalPressureRatio,
+  fannoParameter,
+  fannoPressureRatio,
+  machAtFannoPressureRatio,
+  machAtPressureRatio,
+  nozzleFlowFunction,
+  nozzleMassFlowKgPerS,
+  pressureRatioAtMach,
+  restrictorFlowM3PerS,
+  stagnationPressurePa,
+  temperatureRatioAtMach,
+} from './nozzle.ts';
 export {
   type Curve,
   clamp,
@@ -87,6 +189,21 @@ export {
   unsolved,
 } from './reason.ts';
 export {
+  boreFromDisplacementM,
+  type ClearanceParts,
+  type CylinderGeometry,
+  clearanceFromPartsM3,
+  clearanceVolumeM3,
+  compressionRatioOf,
+  cylinderSurfaceM2,
+  cylinderVolumeM3,
+  cylinderVolumeSlopeM3PerDeg,
+  displacementM3,
+  meanPistonSpeedMPerS,
+  pistonSpeedRatio,
+  pistonTravelM,
+} from './slider-crank.ts';
+export {
   ALL_SPECIES,
   ATOMIC_MASS_KG_PER_MOL,
   MOLAR_GAS_CONSTANT_J_PER_MOL_K,
@@ -94,6 +211,21 @@ export {
   type Species,
   type SpeciesData,
 } from './species.ts';
+export {
+  bladeSpeedRatio,
+  EXHAUST_GAS,
+  expansionRatioForPower,
+  isentropicDrop,
+  shaftAccelerationRpmPerS,
+  turbineAreaFromFlowM2,
+  turbineEfficiency,
+  turbineNozzleMassFlowKgPerS,
+  turbineOutletTemperatureK,
+  turbinePowerW,
+  turbineSmoothMassFlowKgPerS,
+  wastegateMassFlowKgPerS,
+  wastegateOpenAreaM2,
+} from './turbine.ts';
 export {
   absoluteToGaugePa,
   airFuelRatioToLambda,
@@ -114,3 +246,11 @@ export {
   unitsOf,
   volumeFlowToMassFlow,
 } from './units.ts';
+export {
+  USUAL_WIEBE,
+  type WiebeShape,
+  wiebeAngleDeg,
+  wiebeBurned,
+  wiebeEfficiencyForBurned,
+  wiebeRatePerDeg,
+} from './wiebe.ts';
