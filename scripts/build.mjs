@@ -1,0 +1,72 @@
+// Builds the programs (rolldown) and the web pages (vite). Run by set-up when the source is newer; by hand: npm run build.
+import { existsSync, mkdirSync, rmSync } from 'node:fs';
+import { builtinModules } from 'node:module';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+const ROOT = fileURLToPath(new URL('..', import.meta.url));
+/** Programs by name; each becomes one file of the output folder, shared code split off beside it. */
+const ENTRIES = {
+  cli: 'src/cli/main.ts',
+  server: 'src/server/main.ts',
+  'review-worker': 'src/app/review-worker.ts',
+  'match-worker': 'src/app/match-worker.ts',
+};
+
+const isExternal = (id) =>
+  !id.startsWith('.') && !id.startsWith('/') && !/^[A-Za-z]:[\\/]/.test(id) && !id.startsWith('\0');
+
+const buildCore = async (folder) => {
+  const { rolldown } = await import('rolldown');
+  const input = Object.fromEntries(
+    Object.entries(ENTRIES)
+      .map(([name, path]) => [name, join(ROOT, path)])
+      .filter(([, path]) => existsSync(path)),
+  );
+  if (Object.keys(input).length === 0) throw new Error('none of the entry files is there');
+  rmSync(folder, { recursive: true, force: true });
+  mkdirSync(folder, { recursive: true });
+  const bundle = await rolldown({
+    input,
+    platform: 'node',
+    external: (id) => builtinModules.includes(id) || id.startsWith('node:') || isExternal(id),
+    resolve: { conditionNames: ['node', 'import'] },
+    logLevel: 'warn',
+  });
+  await bundle.write({
+    dir: folder,
+    format: 'esm',
+    entryFileNames: '[name].mjs',
+    chunkFileNames: 'part-[hash].mjs',
+    sourcemap: true,
+    keepNames: true,
+  });
+  await bundle.close();
+};
+
+const buildWeb = async (folder) => {
+  if (!existsSync(join(ROOT, 'web', 'index.html'))) {
+    process.stderr.write('No web pages to build: web/index.html is missing.\n');
+    return;
+  }
+  const { build } = await import('vite');
+  await build({
+    configFile: join(ROOT, 'vite.config.ts'),
+    logLevel: 'warn',
+    build: { outDir: folder, emptyOutDir: true },
+  });
+};
+
+const [what, folder] = process.argv.slice(2);
+if (what === 'core') await buildCore(folder);
+else if (what === 'web') await buildWeb(folder);
+else {
+  const { ensureBuild, ensureDependencies, endWith } = await import('./setup.mjs');
+  try {
+    ensureDependencies();
+    const { core, pages } = ensureBuild();
+    process.stdout.write(`${core}\n${pages ? `${pages}\n` : ''}`);
+  } catch (error) {
+    endWith(error);
+  }
+}

@@ -1,0 +1,387 @@
+/** A garage: one folder with a SQLite file for what people type and decide, and immutable files for what was logged. */
+import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import { join, resolve } from 'node:path';
+import Database from 'better-sqlite3';
+import { type Build, writeBuild } from '../car/index.ts';
+import type { ChannelChoice } from '../logs/index.ts';
+import { clearAside, keepBytes, makeFolders, ORIGINALS, sha256Of } from './files.ts';
+import { migrate } from './migrations.ts';
+import { explain, GarageProblem } from './problems.ts';
+import type { BuildRecord, CarRecord, RunRecord, SampleSeries } from './records.ts';
+import { keepSamples, readSamples, samplesPath, thinnedSamples } from './samples.ts';
+
+export interface NewRun {
+  readonly carId: string;
+  readonly buildId: string;
+  readonly fileName: string;
+  readonly bytes: Uint8Array;
+  readonly assumedRateHz: number | null;
+  readonly durationS: number;
+  /** The headers of its columns, in order. */
+  readonly headers: readonly string[];
+}
+
+export interface ConfirmedRun {
+  readonly choices: readonly ChannelChoice[];
+  readonly remember: boolean;
+  readonly series: readonly SampleSeries[];
+  readonly review: unknown;
+  readonly reviewVersion: string;
+}
+
+type Row = Record<string, unknown>;
+const flag = (value: unknown): boolean => value === 1;
+const json = (value: unknown): unknown => (value === null ? null : JSON.parse(value as string));
+
+const carOf = (row: Row): CarRecord => ({
+  id: row.id as string,
+  name: row.name as string,
+  note: row.note as string,
+  demo: flag(row.demo),
+  created: row.created as string,
+  builds: row.builds as number,
+  runs: row.runs as number,
+  currentBuildId: row.current as string | null,
+});
+
+const buildOf = (row: Row): BuildRecord => ({
+  id: row.id as string,
+  carId: row.car as string,
+  number: row.number as number,
+  label: row.label as string,
+  created: row.created as string,
+  parentId: row.parent as string | null,
+  planned: flag(row.planned),
+  sheet: json(row.sheet) as Build,
+  contentHash: row.content_hash as string,
+});
+
+const runOf = (row: Row): RunRecord => ({
+  id: row.id as string,
+  carId: row.car as string,
+  number: row.number as number,
+  buildId: row.build as string,
+  fileName: row.file_name as string,
+  sha256: row.sha256 as string,
+  importedAt: row.imported_at as string,
+  note: row.note as string,
+  assumedRateHz: row.assumed_rate_hz as number | null,
+  durationS: row.duration_s as number,
+  columnSet: row.column_set as string,
+  choices: json(row.choices) as readonly ChannelChoice[] | null,
+  samples: row.samples as string | null,
+  review: json(row.review),
+  reviewVersion: row.review_version as string | null,
+});
+
+const CARS = `
+  SELECT car.*, (SELECT count(*) FROM build WHERE build.car = car.id) AS builds,
+         (SELECT count(*) FROM run WHERE run.car = car.id) AS runs,
+         (SELECT id FROM build WHERE build.car = car.id AND planned = 0 ORDER BY number DESC LIMIT 1) AS current
+    FROM car`;
+
+/** What stands for a set of columns: logs of one device with one setting have the same. */
+export const columnSetOf = (headers: readonly string[]): string => sha256Of(JSON.stringify(headers));
+
+/** An identifier that can be read aloud: letters, digits and dashes of the name. */
+const slugOf = (name: string): string =>
+  name
+    .normalize('NFKD')
+    .replace(/\p{M}/gu, '')
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, '-')
+    .replace(/^-+|-+$/g, '')
+    .slice(0, 40) || 'car';
+
+export class Garage {
+  readonly folder: string;
+  readonly #database: Database.Database;
+  readonly #now: () => string;
+
+  constructor(folder: string, database: Database.Database, now: () => string) {
+    this.folder = folder;
+    this.#database = database;
+    this.#now = now;
+  }
+
+  close(): void {
+    this.#database.close();
+  }
+
+  /** Runs a piece of work on the database and turns what can go wrong with a garage into sentences. */
+  #do<T>(work: () => T): T {
+    try {
+      return work();
+    } catch (error) {
+      throw explain(error, this.folder);
+    }
+  }
+
+  async #doLater<T>(work: () => Promise<T>): Promise<T> {
+    try {
+      return await work();
+    } catch (error) {
+      throw explain(error, this.folder);
+    }
+  }
+
+  #write<T>(work: () => T): T {
+    return this.#do(() => this.#database.transaction(work).immediate());
+  }
+
+  #get(sql: string, ...values: unknown[]): Row | undefined {
+    return this.#database.prepare(sql).get(...values) as Row | undefined;
+  }
+
+  #all(sql: string, ...values: unknown[]): Row[] {
+    return this.#database.prepare(sql).all(...values) as Row[];
+  }
+
+  #next(table: 'build' | 'run', carId: string): number {
+    const row = this.#get(`SELECT coalesce(max(number), 0) + 1 AS next FROM ${table} WHERE car = ?`, carId);
+    return row?.next as number;
+  }
+
+  cars(): CarRecord[] {
+    return this.#do(() => this.#all(`${CARS} ORDER BY car.created, car.id`).map(carOf));
+  }
+
+  car(id: string): CarRecord {
+    const row = this.#do(() => this.#get(`${CARS} WHERE car.id = ?`, id));
+    if (!row) throw new GarageProblem('not-found', `There is no car "${id}" in this garage.`);
+    return carOf(row);
+  }
+
+  addCar({ name, note = '', demo = false }: { name: string; note?: string; demo?: boolean }): CarRecord {
+    const id = this.#write(() => {
+      const slug = slugOf(name);
+      let free = slug;
+      for (let n = 2; this.#get('SELECT 1 FROM car WHERE id = ?', free); n += 1) free = `${slug}-${n}`;
+      this.#database
+        .prepare('INSERT INTO car (id, name, note, demo, created) VALUES (?, ?, ?, ?, ?)')
+        .run(free, name, note, demo ? 1 : 0, this.#now());
+      return free;
+    });
+    return this.car(id);
+  }
+
+  /** Newest first. */
+  builds(carId: string): BuildRecord[] {
+    this.car(carId);
+    return this.#do(() => this.#all('SELECT * FROM build WHERE car = ? ORDER BY number DESC', carId).map(buildOf));
+  }
+
+  build(id: string): BuildRecord {
+    const row = this.#do(() => this.#get('SELECT * FROM build WHERE id = ?', id));
+    if (!row) throw new GarageProblem('not-found', `There is no build "${id}" in this garage.`);
+    return buildOf(row);
+  }
+
+  /** Adds a revision. The parent must be a build of the same car. */
+  addBuild(fresh: {
+    carId: string;
+    label: string;
+    planned: boolean;
+    parentId: string | null;
+    sheet: Build;
+  }): BuildRecord {
+    const { carId, label, planned, parentId, sheet } = fresh;
+    this.car(carId);
+    if (parentId !== null && this.build(parentId).carId !== carId) {
+      throw new GarageProblem('not-found', `The build "${parentId}" is not a build of the car "${carId}".`);
+    }
+    const text = writeBuild(sheet);
+    const id = this.#write(() => {
+      const number = this.#next('build', carId);
+      const name = `${carId}-build-${number}`;
+      this.#database
+        .prepare(
+          'INSERT INTO build (id, car, number, label, created, parent, planned, sheet, content_hash) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)',
+        )
+        .run(name, carId, number, label, this.#now(), parentId, planned ? 1 : 0, text, sha256Of(text));
+      return name;
+    });
+    return this.build(id);
+  }
+
+  /** Newest first. */
+  runs(carId: string): RunRecord[] {
+    this.car(carId);
+    return this.#do(() => this.#all('SELECT * FROM run WHERE car = ? ORDER BY number DESC', carId).map(runOf));
+  }
+
+  run(id: string): RunRecord {
+    const row = this.#do(() => this.#get('SELECT * FROM run WHERE id = ?', id));
+    if (!row) throw new GarageProblem('not-found', `There is no run "${id}" in this garage.`);
+    return runOf(row);
+  }
+
+  /** The run of this very file on this car, if it was imported before. */
+  runOfFile(carId: string, bytes: Uint8Array): RunRecord | null {
+    const row = this.#do(() => this.#get('SELECT * FROM run WHERE car = ? AND sha256 = ?', carId, sha256Of(bytes)));
+    return row ? runOf(row) : null;
+  }
+
+  /** Keeps a file byte for byte, then notes it as a run to be confirmed. When this returns, it stays. */
+  addRun(fresh: NewRun): RunRecord {
+    const { carId, buildId, fileName, bytes, assumedRateHz, durationS, headers } = fresh;
+    if (this.build(buildId).carId !== carId) {
+      throw new GarageProblem('not-found', `The build "${buildId}" is not a build of the car "${carId}".`);
+    }
+    const sha256 = this.#do(() => keepBytes(this.folder, ORIGINALS, bytes));
+    const id = this.#write(() => {
+      if (this.#get('SELECT 1 FROM run WHERE car = ? AND sha256 = ?', carId, sha256)) {
+        throw new GarageProblem(
+          'already-there',
+          `The file "${fileName}" is in this garage already; nothing was added.`,
+        );
+      }
+      const number = this.#next('run', carId);
+      const name = `${carId}-run-${number}`;
+      this.#database
+        .prepare(
+          'INSERT INTO run (id, car, number, build, file_name, sha256, imported_at, assumed_rate_hz, duration_s, column_set) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)',
+        )
+        .run(
+          name,
+          carId,
+          number,
+          buildId,
+          fileName,
+          sha256,
+          this.#now(),
+          assumedRateHz,
+          durationS,
+          columnSetOf(headers),
+        );
+      return name;
+    });
+    return this.run(id);
+  }
+
+  /** The file of a run as it came. */
+  original(run: RunRecord): Uint8Array {
+    const path = join(this.folder, ORIGINALS, run.sha256);
+    if (!existsSync(path)) {
+      throw new GarageProblem(
+        'garage-damaged',
+        `The file of run "${run.id}" is missing from the garage (${path}); put it back from a copy.`,
+      );
+    }
+    return this.#do(() => readFileSync(path));
+  }
+
+  /** Keeps the samples and the review of a run whose channels a person has confirmed. When this returns, they stay. */
+  async confirmRun(runId: string, confirmed: ConfirmedRun): Promise<RunRecord> {
+    const run = this.run(runId);
+    const samples = await this.#doLater(() => keepSamples(this.folder, confirmed.series));
+    const choices = JSON.stringify(confirmed.choices);
+    this.#write(() => {
+      this.#database
+        .prepare('UPDATE run SET samples = ?, choices = ?, review = ?, review_version = ? WHERE id = ?')
+        .run(samples, choices, JSON.stringify(confirmed.review), confirmed.reviewVersion, runId);
+      if (confirmed.remember) {
+        this.#database
+          .prepare('INSERT OR REPLACE INTO channel_choice (column_set, choices, saved) VALUES (?, ?, ?)')
+          .run(run.columnSet, choices, this.#now());
+      }
+    });
+    return this.run(runId);
+  }
+
+  /** What was said before about this set of columns. */
+  choicesFor(headers: readonly string[]): readonly ChannelChoice[] | null {
+    const row = this.#do(() =>
+      this.#get('SELECT choices FROM channel_choice WHERE column_set = ?', columnSetOf(headers)),
+    );
+    return row ? (json(row.choices) as readonly ChannelChoice[]) : null;
+  }
+
+  #samplesOf(run: RunRecord): string {
+    if (run.samples === null) {
+      throw new GarageProblem(
+        'not-found',
+        `The channels of run "${run.id}" are not confirmed yet, so it has no traces.`,
+      );
+    }
+    if (!existsSync(samplesPath(this.folder, run.samples))) {
+      throw new GarageProblem(
+        'garage-damaged',
+        `The samples of run "${run.id}" are missing from the garage; confirm its channels again to write them anew.`,
+      );
+    }
+    return run.samples;
+  }
+
+  /** Every reading of the named channels between two times [s]. */
+  samples(run: RunRecord, channels: readonly string[], startS: number, endS: number): Promise<SampleSeries[]> {
+    const name = this.#samplesOf(run);
+    return this.#doLater(() => readSamples(this.folder, name, channels, startS, endS));
+  }
+
+  /** The named channels between two times [s], at most about `maxPoints` readings each with no peak lost. */
+  thinnedSamples(
+    run: RunRecord,
+    channels: readonly string[],
+    startS: number,
+    endS: number,
+    maxPoints: number,
+  ): Promise<(SampleSeries & { readonly decimated: boolean })[]> {
+    const name = this.#samplesOf(run);
+    return this.#doLater(() => thinnedSamples(this.folder, name, channels, startS, endS, maxPoints));
+  }
+
+  /** Looks the whole garage over; an empty list means that all is there and whole. */
+  faults(): string[] {
+    return this.#do(() => {
+      const found = this.#all('PRAGMA integrity_check').map((row) => row.integrity_check as string);
+      const broken = found.filter((text) => text !== 'ok');
+      broken.push(...this.#all('PRAGMA foreign_key_check').map((row) => `broken reference in ${row.table as string}`));
+      for (const run of this.#all('SELECT * FROM run').map(runOf)) {
+        const path = join(this.folder, ORIGINALS, run.sha256);
+        if (!existsSync(path)) broken.push(`run ${run.id}: the file is missing`);
+        else if (sha256Of(readFileSync(path)) !== run.sha256) broken.push(`run ${run.id}: the file was changed`);
+        if (run.samples === null) continue;
+        const samples = samplesPath(this.folder, run.samples);
+        if (!existsSync(samples)) broken.push(`run ${run.id}: the samples are missing`);
+        else if (sha256Of(readFileSync(samples)) !== run.samples)
+          broken.push(`run ${run.id}: the samples were changed`);
+      }
+      return broken;
+    });
+  }
+}
+
+/** How long a second window waits for the first one to finish writing [ms]. */
+const WAIT_FOR_LOCK_MS = 5000;
+
+/** Opens the garage in a folder, making it when there is none and bringing an older one up to date after a copy. */
+export const openGarage = (
+  folder: string,
+  {
+    now = () => new Date().toISOString(),
+    waitForLockMs = WAIT_FOR_LOCK_MS,
+  }: { now?: () => string; waitForLockMs?: number } = {},
+): Garage => {
+  const place = resolve(folder);
+  try {
+    mkdirSync(place, { recursive: true });
+    makeFolders(place);
+    const path = join(place, 'garage.sqlite');
+    const database = new Database(path, { timeout: waitForLockMs });
+    try {
+      database.pragma('journal_mode = WAL');
+      // FULL: a commit that was acknowledged outlives a power cut (NORMAL may lose the last ones in WAL mode).
+      database.pragma('synchronous = FULL');
+      database.pragma('foreign_keys = ON');
+      migrate(database, path, now);
+      clearAside(place, Date.now());
+    } catch (error) {
+      database.close();
+      throw error;
+    }
+    return new Garage(place, database, now);
+  } catch (error) {
+    throw explain(error, place);
+  }
+};
