@@ -41,6 +41,8 @@ export interface CompressorState {
   /** Choke and surge flow [kg/s, corrected] at this shaft speed. */
   chokeFlowKgPerS: number;
   surgeFlowKgPerS: number;
+  /** Pressure ratio asked less the most that the surface reaches at this flow; 0 unless choked. */
+  shortfall: number;
   place: MapPlace;
 }
 
@@ -81,6 +83,7 @@ export const newCompressorState = (): CompressorState => ({
   workRatio: 0,
   chokeFlowKgPerS: 0,
   surgeFlowKgPerS: 0,
+  shortfall: 0,
   place: MAP_PLACE.inside,
 });
 
@@ -299,6 +302,7 @@ export const compressorAt = (
   out.shaftSpeedRpm = speed * scale.speed;
   out.chokeFlowKgPerS = choke * scale.flow;
   out.surgeFlowKgPerS = surge * scale.flow;
+  out.shortfall = choked ? pressureRatio - ratioHigh : 0;
   out.place = choked
     ? MAP_PLACE.choked
     : flow < surge

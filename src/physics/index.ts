@@ -74,6 +74,7 @@ export {
   surgeFlowAtSpeed,
   UNIT_SCALE,
 } from './compressor-map.ts';
+export { estimatedCompressorSurface, estimatedMapScale } from './compressor-map-estimate.ts';
 export {
   type CompressorLine,
   type CompressorMapPoints,
@@ -114,6 +115,26 @@ export {
   USUAL_CHEN_FLYNN,
 } from './friction.ts';
 export {
+  antiKnockIndex,
+  type BlendPart,
+  ETHANOL,
+  energyPerAirJPerKg,
+  ethanolBlend,
+  type Formula,
+  type Fuel,
+  fuelBlend,
+  HEPTANE,
+  ISOOCTANE,
+  lowerHeatingValueFromFormationJPerKg,
+  METHANOL,
+  molarMassKgPerMol,
+  oxygenMassFraction,
+  petrol,
+  petrolByAntiKnockIndex,
+  TOLUENE,
+  tolueneBlend,
+} from './fuels.ts';
+export {
   type Composition,
   DRY_AIR,
   DRY_AIR_COMPOSITION,
@@ -148,6 +169,13 @@ export {
 } from './heat-loss.ts';
 export { inductionTimeS, knockIntegral } from './knock-delay.ts';
 export {
+  BRETTSCHNEIDER_PETROL,
+  type ExhaustReading,
+  equivalenceRatio,
+  lambdaFromExhaust,
+  trueAirFuelRatio,
+} from './lambda.ts';
+export {
   areaRatioAtMach,
   chokedFlowFunction,
   chokedMassFlowKgPerS,
@@ -176,6 +204,35 @@ export {
   quantile,
   quantiles,
 } from './numerics.ts';
+export {
+  compressionPressurePa,
+  compressionTemperatureK,
+  type OttoCycle,
+  ottoCycle,
+  ottoEfficiency,
+} from './otto-cycle.ts';
+export {
+  BEND_LOSS_OVER_FRICTION,
+  bendLoss,
+  colebrookFrictionFactor,
+  dynamicPressurePa,
+  frictionFactor,
+  fullyRoughFrictionFactor,
+  haalandFrictionFactor,
+  laminarFrictionFactor,
+  lossFromFlowCoefficient,
+  PIPE_END_LOSS,
+  type PipeRun,
+  pipeMachNumber,
+  pipePressureLossPa,
+  pipeVelocityMPerS,
+  resistanceFromPoint,
+  resistancePressureLossPa,
+  reynoldsNumber,
+  runPressureLossPa,
+  suddenExpansionLoss,
+  VALVE_LOSS_OVER_FRICTION,
+} from './pipe-flow.ts';
 export {
   chainSolved,
   ExpectedSolution,

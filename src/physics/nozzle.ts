@@ -87,7 +87,7 @@ export const nozzleMassFlowKgPerS = (
   nozzleFlowFunction(downstreamPressurePa / upstreamPressurePa, heatRatio);
 
 /**
- * Slope of a choked nozzle's flow: mass flow when the throat is sonic.
+ * Mass flow of a nozzle whose throat is sonic.
  *
  * @param effectiveAreaM2 [m2]
  * @param upstreamPressurePa stagnation [Pa]
