@@ -1,0 +1,308 @@
+/** The byte-level reader: rows of numbers straight from the bytes into columns, without a string per cell. */
+import { clockSeconds } from './clock-text.ts';
+import { LONGEST_QUOTED, parseCell } from './records.ts';
+import type { RefusedRow } from './types.ts';
+
+export interface RowsRequest {
+  readonly bytes: Uint8Array;
+  /** Offset of the first row and its 1-based line. */
+  readonly start: number;
+  readonly line: number;
+  readonly separator: string;
+  readonly decimal: '.' | ',';
+  readonly fields: number;
+  readonly spareFields: number;
+  /** Column that holds the clock, -1 when none; its unreadable cells refuse the row. */
+  readonly clockColumn: number;
+  readonly clockIsText: boolean;
+  readonly decoder: TextDecoder;
+  /** Text of the header and of the row of units, to know them again in the middle of the file. */
+  readonly repeats: readonly string[];
+  /** Decimals that every cell of the last column has, or null: a shorter last cell of the file was cut off. */
+  readonly lastColumnDecimals: number | null;
+}
+
+export interface RowsRead {
+  readonly rows: number;
+  readonly columns: Float64Array[];
+  readonly unreadable: Int32Array;
+  readonly refused: RefusedRow[];
+  /** Rows refused because they hold another number of fields, and the count of fields most of them had. */
+  readonly ragged: number;
+  readonly raggedFields: number;
+}
+
+const LF = 10;
+const CR = 13;
+const SPACE = 32;
+const QUOTE = 34;
+const PLUS = 43;
+const MINUS = 45;
+const POINT = 46;
+const COMMA = 44;
+const ZERO = 48;
+const COLON = 58;
+
+/** Exact powers of ten: dividing an integer under 2^53 by one of these rounds once, so the result is the nearest double (Clinger, PLDI 1990). */
+const TEN: readonly number[] = Array.from({ length: 23 }, (_, k) => Number(`1e${k}`));
+
+const COMMENTED = /^\s*(?:#|\/\/|%|;)/;
+
+/**
+ * Reads every row from `start` on. A row with another number of fields, without a readable clock or without any number
+ * is refused with its line and reason. Cells that are blank are NaN; cells that are no number are NaN and counted.
+ */
+export const readRows = (request: RowsRequest): RowsRead => {
+  const { bytes, fields, spareFields, clockColumn, clockIsText, decoder, decimal } = request;
+  const size = bytes.length;
+  const separator = request.separator.charCodeAt(0);
+  const decimalByte = decimal === ',' ? COMMA : POINT;
+  const repeats = new Set(request.repeats);
+  const refused: RefusedRow[] = [];
+  const unreadable = new Int32Array(fields);
+  const badInRow = new Int32Array(fields);
+  const raggedSizes = new Map<number, number>();
+
+  // Room for as many rows as the first few hundred lines suggest; grown by half when that was too few.
+  let capacity = estimateRows(bytes, request.start);
+  let columns = Array.from({ length: fields }, () => new Float64Array(capacity));
+  let rows = 0;
+  let at = request.start;
+  let line = request.line;
+  let ragged = 0;
+
+  const textOf = (from: number, to: number): string => decoder.decode(bytes.subarray(from, to));
+
+  while (at < size) {
+    const rowStart = at;
+    const rowLine = line;
+    if (rows === capacity) {
+      capacity = Math.ceil(capacity * 1.5) + 16;
+      columns = columns.map((old) => {
+        const grown = new Float64Array(capacity);
+        grown.set(old);
+        return grown;
+      });
+    }
+    let field = 0;
+    let bad = 0;
+    let numbers = 0;
+    let extra = false;
+    let lastStart = at;
+    let lastEnd = at;
+    let clockBlank = false;
+    for (;;) {
+      // One field. Blanks around it do not count.
+      while (at < size && bytes[at] === SPACE) at++;
+      lastStart = at;
+      let value = Number.NaN;
+      let done = false;
+      let byte = at < size ? bytes[at]! : LF;
+      if (byte === separator || byte === LF || byte === CR) {
+        done = true;
+        if (field === clockColumn) clockBlank = true;
+      } else if (field === clockColumn && clockIsText) {
+        // Plain hh:mm:ss.fff at speed; anything else by the text reader below.
+        let part = 0;
+        let total = 0;
+        let digits = 0;
+        let colons = 0;
+        let scan = at;
+        for (; scan < size; scan++) {
+          byte = bytes[scan]!;
+          if (byte >= ZERO && byte < ZERO + 10) {
+            part = part * 10 + (byte - ZERO);
+            digits++;
+          } else if (byte === COLON && colons < 2 && digits > 0 && digits < 3) {
+            total = (total + part) * 60;
+            part = 0;
+            digits = 0;
+            colons++;
+          } else break;
+        }
+        if (colons === 2 && digits > 0 && digits < 3 && part < 61) {
+          total += part;
+          if (scan < size && (bytes[scan] === POINT || (bytes[scan] === COMMA && separator !== COMMA))) {
+            let fraction = 0;
+            let places = 0;
+            for (scan++; scan < size && bytes[scan]! >= ZERO && bytes[scan]! < ZERO + 10; scan++) {
+              if (places < 15) {
+                fraction = fraction * 10 + (bytes[scan]! - ZERO);
+                places++;
+              }
+            }
+            total += fraction / TEN[places]!;
+          }
+          byte = scan < size ? bytes[scan]! : LF;
+          if (byte === separator || byte === LF || byte === CR) {
+            value = total;
+            at = scan;
+            done = true;
+          }
+        }
+      } else {
+        let scan = at;
+        let negative = false;
+        if (byte === MINUS || byte === PLUS) {
+          negative = byte === MINUS;
+          scan++;
+        }
+        let mantissa = 0;
+        let digits = 0;
+        let places = 0;
+        for (; scan < size; scan++) {
+          byte = bytes[scan]!;
+          if (byte < ZERO || byte >= ZERO + 10) break;
+          mantissa = mantissa * 10 + (byte - ZERO);
+          digits++;
+        }
+        if (scan < size && byte === decimalByte && (decimalByte !== separator || separator !== COMMA)) {
+          for (scan++; scan < size; scan++) {
+            byte = bytes[scan]!;
+            if (byte < ZERO || byte >= ZERO + 10) break;
+            mantissa = mantissa * 10 + (byte - ZERO);
+            places++;
+          }
+        }
+        while (scan < size && bytes[scan] === SPACE) scan++;
+        byte = scan < size ? bytes[scan]! : LF;
+        if (digits + places > 0 && digits + places < 16 && (byte === separator || byte === LF || byte === CR)) {
+          value = mantissa / TEN[places]!;
+          if (negative) value = -value;
+          at = scan;
+          done = true;
+          numbers++;
+        }
+      }
+      if (!done) {
+        // The odd cell: quoted, an exponent, a word, a clock with a date.
+        let text = '';
+        if (bytes[at] === QUOTE) {
+          const close = closingQuote(bytes, at);
+          if (close > 0) {
+            for (let i = at + 1; i < close; i++) if (bytes[i] === LF) line++;
+            text = textOf(at + 1, close).replaceAll('""', '"');
+            at = close + 1;
+          }
+        }
+        const from = at;
+        while (at < size) {
+          byte = bytes[at]!;
+          if (byte === separator || byte === LF || byte === CR) break;
+          at++;
+        }
+        if (at > from) text += textOf(from, at);
+        if (field === clockColumn && clockIsText) {
+          value = clockSeconds(text);
+          if (Number.isNaN(value)) bad++;
+        } else {
+          const cell = parseCell(text, decimal);
+          value = cell.value;
+          if (!Number.isFinite(value)) value = Number.NaN;
+          if (!Number.isNaN(value)) numbers++;
+          else if (!cell.readable || text.trim() !== '') {
+            if (field < fields) badInRow[bad++] = field;
+          }
+        }
+        if (field === clockColumn && text.trim() === '') clockBlank = true;
+      } else {
+        while (at < size && bytes[at] === SPACE) at++;
+      }
+      lastEnd = at;
+      if (field < fields) columns[field]![rows] = value;
+      else if (lastEnd > lastStart) extra = true;
+      field++;
+      if (at < size && bytes[at] === separator) {
+        at++;
+        continue;
+      }
+      break;
+    }
+    const atEndOfFile = at >= size;
+    if (at < size && bytes[at] === CR && at + 1 < size && bytes[at + 1] === LF) at++;
+    at++;
+    line++;
+
+    const blankLine = field === 1 && lastEnd === lastStart;
+    if (blankLine) continue;
+    const rightSize = field >= fields && field <= fields + spareFields && !extra;
+    if (rightSize && bad === 0 && numbers > 0) {
+      const clockIsBad = clockColumn >= 0 && Number.isNaN(columns[clockColumn]![rows]!);
+      const cut =
+        atEndOfFile && isCutShort(bytes, lastStart, lastEnd, decimalByte, request.lastColumnDecimals, field === fields);
+      if (!clockIsBad && !cut) {
+        rows++;
+        continue;
+      }
+      refused.push({
+        line: rowLine,
+        why: cut ? 'the last line is cut off' : clockBlank ? 'the time is blank' : 'the time is not readable',
+      });
+      continue;
+    }
+    const text = textOf(rowStart, Math.min(lastEnd, rowStart + 2000)).trim();
+    if (repeats.has(text)) refused.push({ line: rowLine, why: 'the header is repeated here' });
+    else if (!rightSize) {
+      const comment = COMMENTED.test(text) && numbers < field / 2;
+      if (comment) refused.push({ line: rowLine, why: 'a comment, not a row' });
+      else if (atEndOfFile && field < fields) {
+        refused.push({ line: rowLine, why: `the last line is cut off: ${field} of ${fields} fields` });
+      } else {
+        ragged++;
+        raggedSizes.set(field, (raggedSizes.get(field) ?? 0) + 1);
+        refused.push({ line: rowLine, why: `${field} fields where the header has ${fields}` });
+      }
+    } else if (numbers === 0) {
+      refused.push({ line: rowLine, why: COMMENTED.test(text) ? 'a comment, not a row' : 'no numbers in it' });
+    } else if (clockColumn >= 0 && Number.isNaN(columns[clockColumn]![rows]!)) {
+      refused.push({ line: rowLine, why: clockBlank ? 'the time is blank' : 'the time is not readable' });
+    } else {
+      for (let i = 0; i < bad; i++) unreadable[badInRow[i]!]!++;
+      rows++;
+    }
+  }
+  let raggedFields = 0;
+  for (const [count, times] of raggedSizes) if (times > (raggedSizes.get(raggedFields) ?? 0)) raggedFields = count;
+  return {
+    rows,
+    columns: columns.map((column) => column.subarray(0, rows)),
+    unreadable,
+    refused,
+    ragged,
+    raggedFields,
+  };
+};
+
+const estimateRows = (bytes: Uint8Array, start: number): number => {
+  const end = Math.min(bytes.length, start + 65536);
+  let lines = 1;
+  for (let i = start; i < end; i++) if (bytes[i] === LF || (bytes[i] === CR && bytes[i + 1] !== LF)) lines++;
+  return Math.ceil((lines / Math.max(1, end - start)) * (bytes.length - start) * 1.02) + 16;
+};
+
+const closingQuote = (bytes: Uint8Array, open: number): number => {
+  const stop = Math.min(bytes.length, open + LONGEST_QUOTED);
+  for (let i = open + 1; i < stop; i++) {
+    if (bytes[i] !== QUOTE) continue;
+    if (bytes[i + 1] === QUOTE) i++;
+    else return i;
+  }
+  return -1;
+};
+
+/** The file ends inside a cell that every other row writes with more decimals. */
+const isCutShort = (
+  bytes: Uint8Array,
+  from: number,
+  to: number,
+  decimalByte: number,
+  decimals: number | null,
+  isLastColumn: boolean,
+): boolean => {
+  if (decimals === null || !isLastColumn || to <= from) return false;
+  let mark = -1;
+  for (let i = from; i < to; i++) if (bytes[i] === decimalByte) mark = i;
+  let end = to;
+  while (end > from && bytes[end - 1] === SPACE) end--;
+  return (mark < 0 ? 0 : end - mark - 1) < decimals;
+};
