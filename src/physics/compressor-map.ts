@@ -16,9 +16,6 @@ import {
 import { monotoneCurve } from './numerics.ts';
 import { expectSolved } from './reason.ts';
 
-export type { CompressorLine, CompressorMapPoints, FittedLine } from './compressor-map-fit.ts';
-export { MAP_EXPONENT } from './compressor-map-fit.ts';
-
 /** Where a point lies on the map. */
 export const MAP_PLACE = { inside: 0, surge: 1, belowLines: 2, aboveLines: 3, choked: 4 } as const;
 export type MapPlace = (typeof MAP_PLACE)[keyof typeof MAP_PLACE];

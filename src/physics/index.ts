@@ -37,6 +37,7 @@ export {
   stoichiometricOxygenPerCarbon,
   WATER_GAS_CONSTANT,
 } from './burned-gas.ts';
+export { type CheckRow, runCheckRows } from './check-rows.testing.ts';
 export {
   COMPRESSOR_AIR_SPECIFIC_HEAT_J_PER_KG_K,
   type Compression,

@@ -1,0 +1,441 @@
+/**
+ * One engine speed at one manifold pressure: every flow, pressure and temperature round the engine, found together.
+ *
+ * Humid air -> filter -> compressor -> charge cooler -> throttle -> injection -> filling -> cylinder -> turbine beside
+ * wastegate -> exhaust pipe. Two ways to close it: the wastegate's opening is given and the shaft's surplus of power
+ * comes out, or the shaft is in balance and the opening comes out.
+ */
+import { compressorAt, MAP_PLACE, newCompressorState, waterSaturationPressurePa } from '../physics/index.ts';
+import type { CylinderAnswer, CylinderCharge, CylinderModel } from './cylinder.ts';
+import { burnedEnthalpy, burnedTemperature, curveAt, type Prepared, roadSpeedMPerS } from './prepare.ts';
+
+/** Everything at one point; reused between calls. SI, pressures absolute. */
+export interface Balance {
+  manifoldPressurePa: number;
+  airFlowKgPerS: number;
+  fillingCorrection: number;
+  volumetricEfficiency: number;
+  inletPressurePa: number;
+  inletTemperatureK: number;
+  compressorOutletPressurePa: number;
+  compressorOutletTemperatureK: number;
+  correctedFlowKgPerS: number;
+  pressureRatio: number;
+  compressorEfficiency: number;
+  compressorPowerW: number;
+  shaftSpeedRpm: number;
+  chokeFlowKgPerS: number;
+  surgeFlowKgPerS: number;
+  mapPlace: number;
+  coolerEffectiveness: number;
+  coreTemperatureK: number;
+  chargeTemperatureK: number;
+  injectionFlowKgPerS: number;
+  evaporatedFlowKgPerS: number;
+  lambda: number;
+  fuelFlowKgPerS: number;
+  exhaustFlowKgPerS: number;
+  exhaustTemperatureK: number;
+  exhaustPressurePa: number;
+  turbineFlowKgPerS: number;
+  turbineEfficiency: number;
+  turbinePowerW: number;
+  turbineOutletPressurePa: number;
+  turbineOutletTemperatureK: number;
+  wastegateCapacityKgPerS: number;
+  wastegateOpening: number;
+  heatW: number;
+  indicatedPowerW: number;
+  pumpingPowerW: number;
+  frictionPowerW: number;
+  wallHeatW: number;
+  /** Turbine power times bearings less compressor power [W]; nought in balance. */
+  surplusPowerW: number;
+  converged: boolean;
+}
+
+/** What is held at a solution instead of computed. All optional. */
+export interface Held {
+  readonly chargeTemperatureK?: number | undefined;
+  readonly lambda?: number | undefined;
+  readonly sparkAdvanceDeg?: number | null | undefined;
+  readonly exhaustPressurePa?: number | undefined;
+}
+
+export type CloseBy = 'opening' | 'shaft balance';
+
+export interface Solver {
+  readonly prepared: Prepared;
+  readonly cylinderModel: CylinderModel;
+  readonly engineSpeedRpm: number;
+  readonly baseFilling: number;
+  readonly lambdaTarget: number;
+  readonly sparkAdvanceDeg: number | null;
+  /** True: long full throttle, the cooler core in balance; false: one pull from low speed. */
+  readonly sustained: boolean;
+  readonly held: Held;
+  readonly balance: Balance;
+  readonly cylinder: CylinderAnswer;
+  readonly charge: CylinderCharge;
+}
+
+const compressor = newCompressorState();
+
+/** Best blade speed over spouting speed of a radial turbine. Source: Watson & Janota (1982) sect. 5.5 (0.65 to 0.7). */
+const BEST_SPEED_RATIO = 0.67;
+/** Core over outside air when the pedal goes down after cruising [K] (no source). */
+const CORE_START_OVER_AMBIENT_K = 3;
+/** Rotating parts as a share of the car's mass in a middle gear. Source: SAE J2263 (1.03), rest for the engine, no source. */
+const MOVING_MASS = 1.06;
+
+/** Flow function of a nozzle: m = A p3 / sqrt(R T3) * this, choked below the critical ratio. Source: Heywood (1988) eq. C.8, C.9. */
+const nozzleFunction = (pressureShare: number, k: number): number => {
+  const critical = (2 / (k + 1)) ** (k / (k - 1));
+  const r = Math.max(pressureShare, critical);
+  if (r >= 1) return 0;
+  const low = r ** (1 / k);
+  return Math.sqrt(((2 * k) / (k - 1)) * (low * low - low * r));
+};
+
+const shaft = { flow: 0, power: 0, efficiency: 0 };
+
+/**
+ * Flow and power of the turbine at an inlet pressure.
+ * Power m cp T3 eta (1 - (p4/p3)^((k-1)/k)); efficiency a parabola in blade over spouting speed with its best at 0.67.
+ * Source: Watson & Janota (1982) sect. 5.5; check value CT-06, CT-07.
+ */
+const turbineAt = (
+  solver: Solver,
+  inletPa: number,
+  outletPa: number,
+  inletK: number,
+  cp: number,
+  gasConstant: number,
+  shaftSpeedRpm: number,
+): void => {
+  const turbo = solver.prepared.car.turbocharger;
+  const k = cp / (cp - gasConstant);
+  const share = outletPa / inletPa;
+  if (share >= 1) {
+    shaft.flow = 0;
+    shaft.power = 0;
+    shaft.efficiency = 0;
+    return;
+  }
+  const drop = 1 - share ** (gasConstant / cp);
+  const spouting = Math.sqrt(2 * cp * inletK * drop);
+  const blade = (Math.PI * turbo.turbineWheelM * shaftSpeedRpm) / 60;
+  const off = blade / spouting / BEST_SPEED_RATIO - 1;
+  const shape = 1 - off * off;
+  shaft.efficiency = turbo.turbineEfficiency * Math.max(shape, 0.1);
+  shaft.flow = (turbo.turbineEffectiveAreaM2 * inletPa * nozzleFunction(share, k)) / Math.sqrt(gasConstant * inletK);
+  shaft.power = shaft.flow * cp * inletK * shaft.efficiency * drop;
+};
+
+/** Inlet pressure at which `target(pressure)` crosses nought, rising; Illinois steps from a guess. */
+const inletPressureFor = (outletPa: number, guessPa: number, rising: (inletPa: number) => number): number => {
+  let low = outletPa;
+  let fLow = rising(low);
+  if (fLow >= 0) return low;
+  let high = Math.max(guessPa, outletPa * 1.02);
+  let fHigh = rising(high);
+  for (let i = 0; fHigh < 0 && i < 30; i++) {
+    low = high;
+    fLow = fHigh;
+    high *= 1.25;
+    fHigh = rising(high);
+  }
+  let side = 0;
+  let x = high;
+  for (let i = 0; i < 30; i++) {
+    x = fHigh === fLow ? high : low - (fLow * (high - low)) / (fHigh - fLow);
+    const f = rising(x);
+    if (Math.abs(high - low) < 1e-3 || f === 0) break;
+    if (f < 0) {
+      if (x - low < 0.02 && i > 2) break;
+      low = x;
+      fLow = f;
+      if (side === -1) fHigh *= 0.5;
+      side = -1;
+    } else {
+      if (high - x < 0.02 && i > 2) break;
+      high = x;
+      fHigh = f;
+      if (side === 1) fLow *= 0.5;
+      side = 1;
+    }
+  }
+  return x;
+};
+
+/** How long a pull in a middle gear has lasted at this engine speed [s], from kinetic energy over power. */
+const pullTimeS = (solver: Solver, airFlow: number): number => {
+  const { prepared, engineSpeedRpm } = solver;
+  const { car, cylinder, corePullGear } = prepared;
+  const powerW = airFlow * cylinder.heatPerAirJPerKg * 0.3;
+  const now = roadSpeedMPerS(car, engineSpeedRpm, corePullGear.ratio);
+  const start = roadSpeedMPerS(car, 0.35 * car.engine.revLimitRpm, corePullGear.ratio);
+  // Mean power of the pull so far is some four fifths of the present one.
+  const energy = 0.5 * MOVING_MASS * car.body.massKg * Math.max(0, now * now - start * start);
+  return 1 + energy / (0.8 * Math.max(powerW, 1000));
+};
+
+/** Liquid that the charge can hold as vapour, as a share of what is sprayed [-]. Source: EV-07, ideal-gas saturation. */
+const evaporationLimit = (
+  prepared: Prepared,
+  temperatureK: number,
+  pressurePa: number,
+  sprayOverAir: number,
+): number => {
+  const methanol = Math.min(1, Math.max(0, prepared.car.injection.methanolMassFraction));
+  const water = sprayOverAir * (1 - methanol);
+  if (water <= 0) return 1;
+  const saturation = waterSaturationPressurePa(Math.min(440, Math.max(230, temperatureK)));
+  if (!saturation.ok) return 1;
+  const vapour = Math.min(saturation.value, 0.5 * pressurePa);
+  const room = (0.622 * vapour) / (pressurePa - vapour) - prepared.humidityRatio;
+  return Math.min(1, Math.max(0, methanol + (1 - methanol) * Math.max(0, room / water)));
+};
+
+/**
+ * Finds the balance at `manifoldPressurePa`; warm-started from what `solver.balance` holds.
+ *
+ * By 'opening', `opening` (0 to 1) is the wastegate's and `surplusPowerW` comes out; by 'shaft balance' the opening that
+ * leaves no surplus comes out, above 1 where even wide open would not do and below 0 where shut is not enough.
+ * Repeats until flow, pressure and temperatures move less than one part in ten million, at most 80 times.
+ */
+export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: CloseBy, opening: number): Balance => {
+  const { prepared, balance: b, cylinderModel, cylinder, charge, engineSpeedRpm, held } = solver;
+  const { car, conditions, scale, surface, burned } = prepared;
+  const { turbocharger: turbo, chargeCooler, injection, engine, fuel, learned } = car;
+  const ambientPa = conditions.ambientPressurePa;
+  const ambientK = conditions.ambientTemperatureK;
+  const cyclesPerS = engineSpeedRpm / 120;
+  const pm = manifoldPressurePa;
+  const boostPa = pm - ambientPa;
+  const cp = prepared.airSpecificHeat;
+  const R = prepared.airGasConstant;
+  const Rb = burned.gasConstantJPerKgK;
+  const ambientDensity = ambientPa / (R * ambientK);
+  const lambda = held.lambda ?? solver.lambdaTarget;
+  const spark = held.sparkAdvanceDeg === undefined ? solver.sparkAdvanceDeg : held.sparkAdvanceDeg;
+  const k1000 = engineSpeedRpm / 1000;
+  const frictionPa =
+    engine.frictionPressurePa + engine.frictionPerSpeedPa * k1000 + engine.frictionPerSpeedSquaredPa * k1000 * k1000;
+
+  let pe = held.exhaustPressurePa ?? (b.exhaustPressurePa > 0 ? b.exhaustPressurePa : 1.1 * pm);
+  let tc = held.chargeTemperatureK ?? (b.chargeTemperatureK > 0 ? b.chargeTemperatureK : ambientK + 20);
+  let te = b.exhaustTemperatureK > 0 ? b.exhaustTemperatureK : 1150;
+  let p4 = b.turbineOutletPressurePa > 0 ? b.turbineOutletPressurePa : ambientPa * 1.1;
+  let air = 0;
+  let converged = false;
+  for (let round = 0; round < 80; round++) {
+    // Filling with residual gas: (r - (pe/pm)^(1/k)) / (r - 1). Source: Heywood (1988) eq. 6.2 as used by Eriksson & Nielsen.
+    const ratio = engine.compressionRatio;
+    const full = (ratio - (pe / pm) ** (1 / 1.3)) / (ratio - 1);
+    const correction = Math.min(1.4, Math.max(0.2, 1 + learned.residualEffect * (full - 1)));
+    const airNow = (solver.baseFilling * correction * prepared.displacementM3 * cyclesPerS * pm) / (R * tc);
+    const airMoved = Math.abs(airNow - air) / airNow;
+    air = airNow;
+    const air2 = air * air;
+
+    const p1 = Math.max(0.3 * ambientPa, ambientPa - (prepared.filterLossPerFlow2 * air2 * 1.2) / ambientDensity);
+    const chargeDensity = pm / (R * tc);
+    const beforeThrottle = pm + (prepared.throttleLossPerFlow2 * air2) / chargeDensity;
+    const p2 = beforeThrottle + (prepared.coolerLossPerFlow2 * air2 * prepared.coolerReferenceDensity) / chargeDensity;
+    const corrected = (air * Math.sqrt(ambientK / surface.referenceTemperatureK) * surface.referencePressurePa) / p1;
+    const pressureRatio = p2 / p1;
+    compressorAt(surface, corrected, pressureRatio, scale, compressor);
+    const rise = compressor.workRatio + 2 * compressor.shortfall;
+    const t2 = ambientK * (1 + rise);
+    const compressorPower = air * cp * (t2 - ambientK);
+    const shaftRpm = compressor.shaftSpeedRpm * Math.sqrt(ambientK / surface.referenceTemperatureK);
+
+    // Charge cooler: the core between charge and outside air, warmed by the pull so far.
+    const effectiveness = Math.min(0.98, Math.max(0, curveAt(car.curves.effectiveness, air)));
+    const hot = air * cp * effectiveness;
+    const cold = Math.max(1e-3, prepared.corePullGear.coldConductanceAtRpm(engineSpeedRpm));
+    const settled = (hot * t2 + cold * ambientK) / (hot + cold);
+    const start = ambientK + CORE_START_OVER_AMBIENT_K;
+    const soaked = solver.sustained
+      ? 1
+      : 1 - Math.exp((-pullTimeS(solver, air) * (hot + cold)) / chargeCooler.coreHeatCapacityJPerK);
+    const core = solver.sustained ? settled : start + (settled - start) * soaked;
+    const cooled = t2 - effectiveness * (t2 - core);
+
+    // Water-methanol: square-root law against manifold pressure.
+    let spray = 0;
+    if (car.facts.hasInjection && boostPa > injection.startBoostGaugePa && injection.nozzleFlowM3PerS > 0) {
+      const push = (injection.pumpPressureGaugePa - boostPa) / injection.pumpPressureGaugePa;
+      spray = push > 0 ? injection.nozzleFlowM3PerS * Math.sqrt(push) * prepared.mixDensity : 0;
+    }
+    const evaporates =
+      spray > 0 ? Math.min(injection.evaporatedShare, evaporationLimit(prepared, tc, pm, spray / air)) : 0;
+    const evaporated = spray * evaporates;
+    const afterSpray = spray > 0 ? cooled - (evaporated * prepared.mixLatentJPerKg) / (air * cp) : cooled;
+    const tcNow = held.chargeTemperatureK ?? Math.max(220, afterSpray);
+
+    const dryAir = air * prepared.dryAirShare;
+    const fuelFlow = Math.max(
+      0,
+      (dryAir / lambda - prepared.mixAirFuelRatio * spray) / fuel.stoichiometricAirFuelRatio,
+    );
+    const liquid = spray - evaporated;
+    charge.engineSpeedRpm = engineSpeedRpm;
+    charge.manifoldPressurePa = pm;
+    charge.exhaustPressurePa = pe;
+    charge.chargeTemperatureK = tcNow;
+    charge.lambda = lambda;
+    charge.evaporationCoolingK = (fuelFlow * fuel.latentHeatJPerKg + liquid * prepared.mixLatentJPerKg) / (air * cp);
+    cylinderModel.burn(charge, prepared.cylinder, spark, cylinder);
+
+    const heat = dryAir * prepared.cylinder.heatPerAirJPerKg;
+    const released = heat * cylinder.heatShare;
+    const indicated = heat * cylinder.indicatedEfficiency;
+    const wall = released * cylinder.wallHeatShare;
+    const pumping = (pe - pm) * prepared.displacementM3 * cyclesPerS;
+    const exhaust = air + fuelFlow + spray;
+    // Heating value counts liquid fuel; what does not burn, and the injected liquid, still has to evaporate.
+    const unburned = lambda < 1 ? fuelFlow * (1 - lambda) : 0;
+    const enthalpy =
+      air * cp * (tcNow - 298.15) +
+      released -
+      wall -
+      indicated +
+      pumping -
+      unburned * fuel.latentHeatJPerKg -
+      liquid * prepared.mixLatentJPerKg;
+    const teNow = Math.min(1900, Math.max(450, burnedTemperature(burned, enthalpy / exhaust)));
+
+    const cpb = burned.a + burned.b * (0.95 * teNow);
+    let peNow: number;
+    if (held.exhaustPressurePa !== undefined) peNow = held.exhaustPressurePa;
+    else if (closeBy === 'shaft balance') {
+      const need = compressorPower / turbo.mechanicalEfficiency;
+      peNow = inletPressureFor(p4, pe, (inlet) => {
+        turbineAt(solver, inlet, p4, teNow, cpb, Rb, shaftRpm);
+        return shaft.power - need;
+      });
+    } else {
+      const k = cpb / (cpb - Rb);
+      const area = turbo.turbineEffectiveAreaM2 + opening * turbo.wastegateAreaM2;
+      const need = (exhaust * Math.sqrt(Rb * teNow)) / area;
+      peNow = inletPressureFor(p4, pe, (inlet) => inlet * nozzleFunction(p4 / inlet, k) - need);
+    }
+    turbineAt(solver, peNow, p4, teNow, cpb, Rb, shaftRpm);
+    const capacity = (turbo.wastegateAreaM2 / turbo.turbineEffectiveAreaM2) * shaft.flow;
+    const turbineFlow = Math.min(shaft.flow, exhaust);
+    const t4 = teNow - (shaft.power / Math.max(1e-9, shaft.flow) / cpb) * (turbineFlow / exhaust);
+    const density4 = p4 / (Rb * t4);
+    const p4Now =
+      ambientPa + (prepared.exhaustLossPerFlow2 * exhaust * exhaust * prepared.exhaustReferenceDensity) / density4;
+
+    const moved =
+      airMoved +
+      Math.abs(peNow - pe) / pe +
+      Math.abs(tcNow - tc) / tc +
+      Math.abs(teNow - te) / te +
+      Math.abs(p4Now - p4) / p4;
+    // A little damping keeps the filling-to-back-pressure loop from swinging.
+    pe += 0.85 * (peNow - pe);
+    tc = tcNow;
+    te = teNow;
+    p4 += 0.8 * (p4Now - p4);
+    converged = moved < 2e-7;
+    if (converged || round === 79) {
+      b.manifoldPressurePa = pm;
+      b.airFlowKgPerS = air;
+      b.fillingCorrection = correction;
+      b.volumetricEfficiency = solver.baseFilling * correction;
+      b.inletPressurePa = p1;
+      b.inletTemperatureK = ambientK;
+      b.compressorOutletPressurePa = p2;
+      b.compressorOutletTemperatureK = t2;
+      b.correctedFlowKgPerS = corrected;
+      b.pressureRatio = pressureRatio;
+      b.compressorEfficiency = compressor.efficiency;
+      b.compressorPowerW = compressorPower;
+      b.shaftSpeedRpm = shaftRpm;
+      b.chokeFlowKgPerS = compressor.chokeFlowKgPerS;
+      b.surgeFlowKgPerS = compressor.surgeFlowKgPerS;
+      b.mapPlace = compressor.place;
+      b.coolerEffectiveness = t2 > ambientK ? (t2 - tcNow) / (t2 - ambientK) : effectiveness;
+      b.coreTemperatureK = core;
+      b.chargeTemperatureK = tcNow;
+      b.injectionFlowKgPerS = spray;
+      b.evaporatedFlowKgPerS = evaporated;
+      b.lambda = lambda;
+      b.fuelFlowKgPerS = fuelFlow;
+      b.exhaustFlowKgPerS = exhaust;
+      b.exhaustTemperatureK = te;
+      b.exhaustPressurePa = pe;
+      b.turbineFlowKgPerS = shaft.flow;
+      b.turbineEfficiency = shaft.efficiency;
+      b.turbinePowerW = shaft.power;
+      b.turbineOutletPressurePa = p4;
+      b.turbineOutletTemperatureK = t4;
+      b.wastegateCapacityKgPerS = capacity;
+      b.wastegateOpening =
+        closeBy === 'opening' ? opening : capacity > 0 ? (exhaust - shaft.flow) / capacity : exhaust > 0 ? 1e3 : 0;
+      b.heatW = heat;
+      b.indicatedPowerW = indicated;
+      b.pumpingPowerW = pumping;
+      b.frictionPowerW = frictionPa * prepared.displacementM3 * cyclesPerS;
+      b.wallHeatW = wall;
+      b.surplusPowerW = shaft.power * turbo.mechanicalEfficiency - compressorPower;
+      b.converged = moved < 1e-4;
+      break;
+    }
+  }
+  return b;
+};
+
+export const newBalance = (): Balance => ({
+  manifoldPressurePa: 0,
+  airFlowKgPerS: 0,
+  fillingCorrection: 1,
+  volumetricEfficiency: 0,
+  inletPressurePa: 0,
+  inletTemperatureK: 0,
+  compressorOutletPressurePa: 0,
+  compressorOutletTemperatureK: 0,
+  correctedFlowKgPerS: 0,
+  pressureRatio: 1,
+  compressorEfficiency: 0,
+  compressorPowerW: 0,
+  shaftSpeedRpm: 0,
+  chokeFlowKgPerS: 0,
+  surgeFlowKgPerS: 0,
+  mapPlace: MAP_PLACE.inside,
+  coolerEffectiveness: 0,
+  coreTemperatureK: 0,
+  chargeTemperatureK: 0,
+  injectionFlowKgPerS: 0,
+  evaporatedFlowKgPerS: 0,
+  lambda: 1,
+  fuelFlowKgPerS: 0,
+  exhaustFlowKgPerS: 0,
+  exhaustTemperatureK: 0,
+  exhaustPressurePa: 0,
+  turbineFlowKgPerS: 0,
+  turbineEfficiency: 0,
+  turbinePowerW: 0,
+  turbineOutletPressurePa: 0,
+  turbineOutletTemperatureK: 0,
+  wastegateCapacityKgPerS: 0,
+  wastegateOpening: 0,
+  heatW: 0,
+  indicatedPowerW: 0,
+  pumpingPowerW: 0,
+  frictionPowerW: 0,
+  wallHeatW: 0,
+  surplusPowerW: 0,
+  converged: false,
+});
+
+/** Brake power [W] of a balance: indicated less pumping less friction. */
+export const brakePowerW = (b: Balance): number => b.indicatedPowerW - b.pumpingPowerW - b.frictionPowerW;
+
+/** Enthalpy flow of the exhaust over 298.15 K [W], for the energy bookkeeping. */
+export const exhaustEnthalpyW = (prepared: Prepared, b: Balance): number =>
+  b.exhaustFlowKgPerS * burnedEnthalpy(prepared.burned, b.exhaustTemperatureK);
