@@ -1,0 +1,139 @@
+/** A column on its way to a channel: what its name and unit say, and what its numbers look like. */
+import { toSi } from '../physics/units.ts';
+import { type Marks, marksOf } from './behaviour.ts';
+import { splitHeader } from './header.ts';
+import { KINDS, unitFits } from './quantities.ts';
+import type { ChannelChoice, ChannelName, Column, PressureReference } from './types.ts';
+import { readUnitText, type WrittenUnit } from './unit-text.ts';
+import { guessesByName } from './vocabulary.ts';
+
+/** Mutable while the recogniser works; nothing outside the room sees it. */
+export interface Candidate {
+  readonly column: Column;
+  readonly marks: Marks;
+  channel: ChannelName;
+  /** 0..1 */
+  confidence: number;
+  readonly reasons: string[];
+  unit: WrittenUnit | null;
+  /** Text for people, as written where it was. */
+  unitText: string;
+  reference?: PressureReference;
+  /** The person has said so; nothing overrides it. */
+  readonly chosen: boolean;
+  /** The reference was chosen or written. */
+  referenceGiven: boolean;
+  /** SI = sign * (written * scale -> unit) - shift */
+  negate: boolean;
+  shiftSi: number;
+}
+
+/** A written number of this column as SI, no barometer added. Candidates without a unit pass numbers as they are. */
+export const writtenToSi = (candidate: Candidate, written: number): number => {
+  const { unit } = candidate;
+  const si = unit ? toSi(written * unit.scale, unit.unit) : written;
+  return (candidate.negate ? -si : si) - candidate.shiftSi;
+};
+
+/** Multiplies confidence and says why. */
+export const weigh = (candidate: Candidate, factor: number, reason: string): void => {
+  candidate.confidence = Math.min(0.99, candidate.confidence * factor);
+  candidate.reasons.push(reason);
+};
+
+const chosenCandidate = (column: Column, marks: Marks, choice: ChannelChoice & { channel: ChannelName }): Candidate => {
+  const parts = splitHeader(column.header, column.unitText);
+  const stated = choice.unit === undefined ? null : readUnitText(choice.unit);
+  const unit = stated ?? (parts.unit && unitFits(parts.unit.unit, KINDS[choice.channel].family) ? parts.unit : null);
+  const reference = choice.reference ?? unit?.reference;
+  return {
+    column,
+    marks,
+    channel: choice.channel,
+    confidence: 1,
+    reasons: ['chosen by you'],
+    unit,
+    unitText: choice.unit ?? parts.unitText,
+    ...(reference ? { reference } : {}),
+    chosen: true,
+    referenceGiven: reference !== undefined,
+    negate: false,
+    shiftSi: 0,
+  };
+};
+
+/** The likeliest channel of a column by name and unit, or null when nobody can say. Columns without a number give null. */
+export const candidateOf = (column: Column, choice: ChannelChoice | undefined): Candidate | null => {
+  const marks = marksOf(column.cells);
+  if (!marks || choice?.channel === null) return null;
+  if (choice?.channel) return chosenCandidate(column, marks, { ...choice, channel: choice.channel });
+  const parts = splitHeader(column.header, column.unitText);
+  const { words, unit, unitText } = parts;
+  // A written unit that cannot be read ("mg/stk") speaks against every channel that has units of its own.
+  const unknownUnit = unitText !== '' && !unit && !parts.saysNone;
+  for (const { channel, sure } of guessesByName(words)) {
+    if (channel === null) return null;
+    const { family } = KINDS[channel];
+    const base = {
+      column,
+      marks,
+      unitText,
+      chosen: false,
+      negate: false,
+      shiftSi: 0,
+    };
+    if (unit && !unitFits(unit.unit, family)) {
+      const other = otherByUnit(channel, unit, marks);
+      if (other) {
+        return {
+          ...base,
+          channel: other,
+          confidence: sure * 0.95,
+          reasons: [`its name and its unit ${unitText}`],
+          unit,
+          referenceGiven: false,
+        };
+      }
+      continue;
+    }
+    if (unknownUnit && family !== 'count' && family !== 'voltage') continue;
+    return {
+      ...base,
+      channel,
+      confidence: sure,
+      reasons: [unit ? `its name and its unit ${unitText}` : 'its name'],
+      unit,
+      ...(unit?.reference ? { reference: unit.reference } : {}),
+      referenceGiven: unit?.reference !== undefined,
+    };
+  }
+  if (unit?.unit === 'rpm' && words.length <= 1 && marks.high < 12_000) {
+    return {
+      column,
+      marks,
+      unitText,
+      chosen: false,
+      negate: false,
+      shiftSi: 0,
+      channel: 'engine-speed',
+      confidence: 0.6,
+      reasons: ['its unit rpm'],
+      unit,
+      referenceGiven: false,
+    };
+  }
+  return null;
+};
+
+/** Names that mean another channel when their unit says so: a knock column in degrees is retard, in volts a level; a meter in hertz is a frequency. */
+const otherByUnit = (channel: ChannelName, unit: WrittenUnit, marks: Marks): ChannelName | null => {
+  if (channel.startsWith('knock-')) {
+    if (unit.unit === 'deg') return 'knock-retard';
+    if (unit.unit === 'V' || unit.unit === 'mV') return 'knock-level';
+    if (unit.unit === '%') return marks.whole && marks.high > 100 ? null : 'knock-level';
+  }
+  if (channel === 'air-flow' && unit.unit === 'Hz') return 'air-flow-frequency';
+  if (channel === 'injector-duty' && (unit.unit === 'ms' || unit.unit === 's')) return 'injector-pulse';
+  if (channel === 'injector-pulse' && unit.unit === '%') return 'injector-duty';
+  return null;
+};

@@ -1,0 +1,221 @@
+/** Columns to channels: name, unit and behaviour, each with a confidence and the reason in words. */
+import { spreadToSi } from '../physics/units.ts';
+import { type Candidate, candidateOf, weigh, writtenToSi } from './candidates.ts';
+import type { ClockOrder } from './clock.ts';
+import { beatsOf, type FreshCells } from './fresh.ts';
+import { guessPressureUnits, settleReferences } from './pressure.ts';
+import { KINDS } from './quantities.ts';
+import { medianOf, quantileOf } from './sampling.ts';
+import type { Channel, ChannelChoice, KnownGearing, Log, LogTable } from './types.ts';
+import { guessOtherUnits } from './units.ts';
+
+export interface RecogniseOptions {
+  readonly choices?: readonly ChannelChoice[];
+  readonly gearing?: KnownGearing;
+  /** Barometer where the log has none [Pa]. */
+  readonly barometricPressurePa?: number;
+}
+
+export type Recognised = Pick<Log, 'channels' | 'unrecognised' | 'barometricPressurePa' | 'barometricFrom'>;
+
+/** Standard atmosphere at sea level [Pa], ISO 2533:1975. */
+const STANDARD_PRESSURE_PA = 101_325;
+
+const find = (candidates: readonly Candidate[], channel: Candidate['channel']): Candidate | undefined =>
+  candidates.filter((candidate) => candidate.channel === channel).sort((a, b) => b.confidence - a.confidence)[0];
+
+const believable = (pa: number | null): pa is number => pa !== null && pa > 55e3 && pa < 110e3;
+
+/** Absolute manifold readings [Pa] while the engine stands still are the barometer. */
+const manifoldAtRestPa = (candidates: readonly Candidate[]): number | null => {
+  const manifold = find(candidates, 'manifold-pressure');
+  const engine = find(candidates, 'engine-speed');
+  if (manifold?.reference !== 'absolute' || !engine) return null;
+  const seen: number[] = [];
+  let rpm = Number.NaN;
+  let still = 0;
+  for (let row = 0; row < engine.column.cells.length; row++) {
+    const now = engine.column.cells[row]!;
+    if (!Number.isNaN(now)) rpm = now;
+    still = rpm === 0 ? still + 1 : 0;
+    const cell = manifold.column.cells[row]!;
+    // The first rows after a stop may still hold the running engine's reading.
+    if (still > 25 && !Number.isNaN(cell)) seen.push(writtenToSi(manifold, cell));
+  }
+  return seen.length >= 10 ? medianOf(seen) : null;
+};
+
+/** An absolute charge pipe's lowest readings [Pa] lie within a kilopascal or two of the barometer: the filter's loss at light load is small (common practice, no source). */
+const pipeAtLightLoadPa = (candidates: readonly Candidate[]): number | null => {
+  const pipe = find(candidates, 'compressor-outlet-pressure');
+  if (pipe?.reference !== 'absolute') return null;
+  return writtenToSi(pipe, pipe.marks.q05);
+};
+
+const barometerOf = (
+  candidates: readonly Candidate[],
+  givenPa: number | undefined,
+): Pick<Log, 'barometricPressurePa' | 'barometricFrom'> => {
+  const column = find(candidates, 'barometric-pressure');
+  const fromColumn = column ? writtenToSi(column, column.marks.median) : null;
+  if (believable(fromColumn)) return { barometricPressurePa: fromColumn, barometricFrom: 'channel' };
+  if (believable(givenPa ?? null)) return { barometricPressurePa: givenPa!, barometricFrom: 'given' };
+  const atRest = manifoldAtRestPa(candidates);
+  if (believable(atRest)) return { barometricPressurePa: atRest, barometricFrom: 'manifold at rest' };
+  const pipe = pipeAtLightLoadPa(candidates);
+  if (believable(pipe)) return { barometricPressurePa: pipe, barometricFrom: 'charge pipe at light load' };
+  return { barometricPressurePa: STANDARD_PRESSURE_PA, barometricFrom: 'assumed' };
+};
+
+/**
+ * 'Intake air temperature' names two places. It is the charge after the cooler unless the file has a surer column for
+ * that, or unless it stays near the ambient column through half a minute and more of boost without water injection.
+ */
+const settleIntakeTemperature = (candidates: readonly Candidate[], barometerPa: number, timeS: Float64Array): void => {
+  const charges = candidates.filter(({ channel, chosen }) => channel === 'charge-temperature' && !chosen);
+  const sure = charges.find(({ confidence }) => confidence > 0.85);
+  const before = find(candidates, 'intake-temperature') ?? find(candidates, 'ambient-temperature');
+  for (const charge of charges) {
+    if (charge.confidence > 0.8) continue;
+    if (sure && sure !== charge) {
+      charge.channel = 'intake-temperature';
+      weigh(charge, 0.95, 'another column is the charge temperature');
+    } else if (
+      before &&
+      staysCool(charge, before, find(candidates, 'manifold-pressure'), barometerPa, timeS) &&
+      !find(candidates, 'injection-flow')
+    ) {
+      charge.channel = 'intake-temperature';
+      weigh(charge, 0.9, 'it stays near the outside air under long boost');
+    } else if (before) weigh(charge, 1.2, 'the air before the compressor has a column of its own');
+    else weigh(charge, 1.05, 'taken for the charge after the cooler');
+  }
+};
+
+const staysCool = (
+  charge: Candidate,
+  before: Candidate,
+  manifold: Candidate | undefined,
+  barometerPa: number,
+  timeS: Float64Array,
+): boolean => {
+  if (!manifold?.unit || !charge.unit || !before.unit) return false;
+  const above: number[] = [];
+  let boostedS = 0;
+  let [chargeK, beforeK, pressurePa] = [Number.NaN, Number.NaN, Number.NaN];
+  for (let row = 0; row < timeS.length; row++) {
+    const [a, b, p] = [charge.column.cells[row]!, before.column.cells[row]!, manifold.column.cells[row]!];
+    if (!Number.isNaN(a)) chargeK = writtenToSi(charge, a);
+    if (!Number.isNaN(b)) beforeK = writtenToSi(before, b);
+    if (!Number.isNaN(p)) pressurePa = writtenToSi(manifold, p) + (manifold.reference === 'gauge' ? barometerPa : 0);
+    if (pressurePa < 1.5 * barometerPa || Number.isNaN(pressurePa)) continue;
+    const stepS = row > 0 ? timeS[row]! - timeS[row - 1]! : 0;
+    if (stepS > 0 && stepS < 2) boostedS += stepS;
+    if (!Number.isNaN(chargeK - beforeK)) above.push(chargeK - beforeK);
+  }
+  return boostedS > 30 && (quantileOf(above, 0.5) ?? 99) < 12;
+};
+
+/** A channel whose ordinary readings leave what cars do is doubted, not dropped. */
+const doubtRange = (candidate: Candidate, barometerPa: number): void => {
+  if (candidate.chosen) return;
+  const { usual, family, staysGauge } = KINDS[candidate.channel];
+  const lift = family === 'pressure' && !staysGauge && candidate.reference === 'gauge' ? barometerPa : 0;
+  const ends = [writtenToSi(candidate, candidate.marks.q05) + lift, writtenToSi(candidate, candidate.marks.q95) + lift];
+  const [low, high] = [Math.min(...ends), Math.max(...ends)];
+  if (low < usual[0] || high > usual[1]) weigh(candidate, 0.6, 'its readings leave the usual range');
+};
+
+const toChannel = (
+  candidate: Candidate,
+  fresh: FreshCells,
+  order: Int32Array,
+  timeS: Float64Array,
+  barometerPa: number,
+): Channel | null => {
+  const { column, unit, marks } = candidate;
+  const { family, staysGauge } = KINDS[candidate.channel];
+  const size = fresh.at.length;
+  if (size === 0) return null;
+  const isPressure = family === 'pressure';
+  const shift = !isPressure
+    ? 0
+    : staysGauge
+      ? candidate.reference === 'absolute'
+        ? -barometerPa
+        : 0
+      : candidate.reference === 'gauge'
+        ? barometerPa
+        : 0;
+  const timesS = new Float64Array(size);
+  const values = new Float64Array(size);
+  for (let i = 0; i < size; i++) {
+    const row = order[fresh.at[i]!]!;
+    timesS[i] = timeS[row]!;
+    values[i] = writtenToSi(candidate, column.cells[row]!) + shift;
+  }
+  const steps: number[] = [];
+  for (let i = 1; i < size; i += Math.max(1, Math.floor(size / 5000))) steps.push(timesS[i]! - timesS[i - 1]!);
+  const stepS = medianOf(steps);
+  return {
+    index: column.index,
+    column: column.header,
+    channel: candidate.channel,
+    unit: candidate.unitText,
+    ...(isPressure
+      ? { reference: candidate.reference ?? 'absolute', pressureIs: staysGauge ? 'gauge' : 'absolute' }
+      : {}),
+    confidence: Number(candidate.confidence.toFixed(3)),
+    rateHz: stepS ? 1 / stepS : 0,
+    timesS,
+    values,
+    resolution: Math.abs(unit ? spreadToSi(marks.step * unit.scale, unit.unit) : marks.step),
+    because: candidate.reasons.join('; '),
+  };
+};
+
+/** Recognises the columns of a table. Columns with no numbers or no known name are listed as unrecognised, never dropped silently. */
+export const recogniseChannels = (table: LogTable, clock: ClockOrder, options: RecogniseOptions = {}): Recognised => {
+  const choices = new Map((options.choices ?? []).map((choice) => [choice.column, choice]));
+  const candidates: Candidate[] = [];
+  for (const column of table.columns) {
+    const candidate = candidateOf(column, choices.get(column.header));
+    if (candidate && candidate.channel !== 'time') candidates.push(candidate);
+  }
+  guessPressureUnits(candidates);
+  settleReferences(candidates, options.barometricPressurePa);
+  const barometer = barometerOf(candidates, options.barometricPressurePa);
+  guessOtherUnits(candidates, table.timeS, barometer.barometricPressurePa, options.gearing);
+  settleIntakeTemperature(candidates, barometer.barometricPressurePa, table.timeS);
+  for (const candidate of candidates) doubtRange(candidate, barometer.barometricPressurePa);
+  const fresh = beatsOf(
+    table.columns.map(({ cells }) => cells),
+    clock.order,
+    clock.pieceOf,
+  );
+  const place = new Map(table.columns.map((column, i) => [column.index, i]));
+  const seen = new Map<string, number>();
+  const channels: Channel[] = [];
+  for (const candidate of candidates) {
+    // Of several columns of one name the first is preferred.
+    const before = seen.get(candidate.channel) ?? 0;
+    seen.set(candidate.channel, before + 1);
+    if (!candidate.chosen) candidate.confidence *= 0.98 ** before;
+    const channel = toChannel(
+      candidate,
+      fresh[place.get(candidate.column.index)!]!,
+      clock.order,
+      table.timeS,
+      barometer.barometricPressurePa,
+    );
+    if (channel) channels.push(channel);
+  }
+  const taken = new Set(channels.map(({ index }) => index));
+  return {
+    channels,
+    unrecognised: table.columns
+      .filter(({ index }) => !taken.has(index))
+      .map(({ index, header, unitText }) => ({ index, column: header, unit: unitText })),
+    ...barometer,
+  };
+};

@@ -1,0 +1,338 @@
+/** Units of columns that name none, other than pressures: by range, by physics that ties columns together, by the file's habits. */
+import { fromSi, type Unit } from '../physics/units.ts';
+import { type Candidate, weigh, writtenToSi } from './candidates.ts';
+import { KINDS } from './quantities.ts';
+import { quantileOf } from './sampling.ts';
+import type { ChannelName, KnownGearing } from './types.ts';
+
+/** Specific gas constant of dry air [J/(kg K)], ISO 2533:1975. */
+const AIR_GAS_CONSTANT = 287.05;
+
+const settle = (candidate: Candidate, unit: Unit, factor: number, reason: string, scale = 1): void => {
+  candidate.unit = { unit, scale };
+  candidate.unitText = unit;
+  weigh(candidate, factor, reason);
+};
+
+const ofFamily = (candidates: readonly Candidate[], family: string): Candidate[] =>
+  candidates.filter(({ channel }) => KINDS[channel].family === family);
+
+/** True when the file's written or inferred units are mostly United States customary ones. */
+const isCustomary = (candidates: readonly Candidate[]): boolean => {
+  let customary = 0;
+  let metric = 0;
+  for (const { unit } of candidates) {
+    if (!unit) continue;
+    if (['psi', 'degF', 'mph', 'lb/min', 'inHg'].includes(unit.unit)) customary++;
+    else if (['kPa', 'bar', 'mbar', 'degC', 'km/h', 'kg/h', 'g/s'].includes(unit.unit)) metric++;
+  }
+  return customary > metric;
+};
+
+/** Warm coolant and oil stand at 75 to 110 degC, 165 to 230 degF; exhaust gas passes 1050 only in degF (common practice, no source). */
+const guessTemperatures = (candidates: readonly Candidate[]): void => {
+  const unitless = ofFamily(candidates, 'temperature').filter(({ unit }) => !unit);
+  if (unitless.length === 0) return;
+  let fahrenheit = 0;
+  for (const { channel, marks } of unitless) {
+    if (channel === 'coolant-temperature' || channel === 'oil-temperature') {
+      if (marks.high > 145) fahrenheit += 3;
+      else if (marks.high > 60 && marks.high < 130) fahrenheit -= 2;
+    } else if (channel === 'exhaust-temperature') {
+      if (marks.high > 1100) fahrenheit += 2;
+      else if (marks.high < 950) fahrenheit -= 0.5;
+    } else if (marks.low > 48 && marks.low < 110) fahrenheit += 0.8;
+    else if (marks.low < 30) fahrenheit -= 0.8;
+  }
+  fahrenheit += isCustomary(candidates) ? 1.5 : -0.5;
+  for (const candidate of unitless) {
+    const { channel, marks } = candidate;
+    const kelvin =
+      channel === 'exhaust-temperature'
+        ? false
+        : marks.low > 233 && (channel.includes('coolant') || channel.includes('oil') ? marks.high > 265 : true);
+    const unit: Unit = kelvin ? 'K' : fahrenheit > 0 ? 'degF' : 'degC';
+    settle(candidate, unit, Math.abs(fahrenheit) > 1 ? 0.97 : 0.85, `read as ${unit} by the file's temperatures`);
+  }
+};
+
+/** Readings of two columns in the same rows. */
+const together = (
+  a: Candidate,
+  b: Candidate,
+): { readonly a: number[]; readonly b: number[]; readonly rows: number[] } => {
+  const out = { a: [] as number[], b: [] as number[], rows: [] as number[] };
+  const size = a.column.cells.length;
+  let lastB = Number.NaN;
+  for (let row = 0; row < size; row++) {
+    const ownB = b.column.cells[row]!;
+    if (!Number.isNaN(ownB)) lastB = ownB;
+    const ownA = a.column.cells[row]!;
+    if (Number.isNaN(ownA) || Number.isNaN(lastB)) continue;
+    out.a.push(ownA);
+    out.b.push(lastB);
+    out.rows.push(row);
+  }
+  return out;
+};
+
+/**
+ * Slope of a written speed's rate of change over a written acceleration, by least squares on quarter-second steps while
+ * the car gathers or sheds speed. Null when there is too little movement.
+ */
+const speedPerAcceleration = (speed: Candidate, acceleration: Candidate, timeS: Float64Array): number | null => {
+  const { a: v, b: g, rows } = together(speed, acceleration);
+  let top = 0;
+  let bottom = 0;
+  let from = 0;
+  let sum = 0;
+  for (let i = 1; i < v.length; i++) {
+    sum += g[i]!;
+    const spanS = timeS[rows[i]!]! - timeS[rows[from]!]!;
+    if (spanS < 0.5) continue;
+    const mean = sum / (i - from);
+    if (spanS < 2) {
+      const rate = (v[i]! - v[from]!) / spanS;
+      top += rate * mean;
+      bottom += mean * mean;
+    }
+    from = i;
+    sum = 0;
+  }
+  return bottom > 0 && top > 0 ? top / bottom : null;
+};
+
+const nearest = <T extends { readonly expects: number }>(options: readonly T[], seen: number): T =>
+  options.reduce((best, option) =>
+    Math.abs(Math.log(seen / option.expects)) < Math.abs(Math.log(seen / best.expects)) ? option : best,
+  );
+
+/** Of km/h and mph, the unit in which engine speed over road speed meets the build's gears better; null when they do not tell. */
+const speedUnitByGearing = (speed: Candidate, engine: Candidate, gearing: KnownGearing): Unit | null => {
+  const { a, b } = together(speed, engine);
+  const misses = (unit: Unit): number => {
+    const metres = { ...speed, unit: { unit, scale: 1 } };
+    const away: number[] = [];
+    for (let i = 0; i < a.length; i++) {
+      const mPerS = writtenToSi(metres, a[i]!);
+      if (mPerS < 4 || b[i]! < 1200) continue;
+      away.push(Math.min(...gearing.rpmPerMPerS.map((ratio) => Math.abs(Math.log(b[i]! / mPerS / ratio)))));
+    }
+    return quantileOf(away, 0.5) ?? Number.NaN;
+  };
+  const [metric, customary] = [misses('km/h'), misses('mph')];
+  if (Number.isNaN(metric) || Number.isNaN(customary) || Math.abs(metric - customary) < 0.01) return null;
+  return metric < customary ? 'km/h' : 'mph';
+};
+
+const guessMovement = (
+  candidates: readonly Candidate[],
+  timeS: Float64Array,
+  gearing: KnownGearing | undefined,
+): void => {
+  const speeds = ofFamily(candidates, 'speed');
+  const acceleration = candidates.find(({ channel }) => channel === 'acceleration');
+  const engine = candidates.find(({ channel }) => channel === 'engine-speed');
+  const unitless = speeds.filter(({ unit }) => !unit);
+  const lead = unitless[0];
+  if (lead) {
+    const byGearing =
+      gearing && gearing.rpmPerMPerS.length > 1 && engine ? speedUnitByGearing(lead, engine, gearing) : null;
+    const customary = isCustomary(candidates);
+    let unit: Unit = speeds.find((speed) => speed.unit)?.unit?.unit ?? byGearing ?? (customary ? 'mph' : 'km/h');
+    let [factor, reason] =
+      byGearing === unit
+        ? [0.98, 'by the gears of the build']
+        : [0.9, `as the rest of the file is ${customary ? 'US customary' : 'metric'}`];
+    const slope = acceleration && !byGearing ? speedPerAcceleration(lead, acceleration, timeS) : null;
+    if (slope !== null && acceleration) {
+      const options = (['km/h', 'mph', 'm/s'] as const).flatMap((speed) =>
+        (acceleration.unit ? [acceleration.unit.unit] : (['m/s2', 'gn'] as const)).map((rate) => ({
+          speed,
+          expects: (rate === 'gn' ? 9.80665 : 1) / (speed === 'km/h' ? 1 / 3.6 : speed === 'mph' ? 0.44704 : 1),
+        })),
+      );
+      // The file's habit decides unless the acceleration clearly says otherwise.
+      const own = options.filter(({ speed }) => speed === unit);
+      const [best, habit] = [nearest(options, slope), nearest(own.length > 0 ? own : options, slope)];
+      const miss = Math.abs(Math.log(slope / habit.expects)) - Math.abs(Math.log(slope / best.expects));
+      if (miss > 0.25 && Math.abs(Math.log(slope / best.expects)) < 0.12)
+        [unit, factor, reason] = [best.speed, 0.95, 'by the logged acceleration'];
+      else if (miss <= 0) [factor, reason] = [0.97, 'by the logged acceleration'];
+    }
+    for (const speed of unitless) settle(speed, unit, factor, `read as ${unit} ${reason}`);
+  }
+  if (acceleration && !acceleration.unit) {
+    const speed = speeds.find(({ unit }) => unit);
+    const slope = speed ? speedPerAcceleration(speed, acceleration, timeS) : null;
+    const { low, high } = acceleration.marks;
+    let unit: Unit = Math.max(Math.abs(low), Math.abs(high)) > 1.6 ? 'm/s2' : 'gn';
+    if (slope !== null && speed?.unit) {
+      const mPerS = 1 / fromSi(1, speed.unit.unit);
+      unit = nearest(
+        [
+          { expects: 1 / mPerS, unit: 'm/s2' as const },
+          { expects: 9.80665 / mPerS, unit: 'gn' as const },
+        ],
+        slope,
+      ).unit;
+    }
+    settle(acceleration, unit, 0.95, `read as ${unit} against the logged speed`);
+  }
+};
+
+/** Engine displacement times volumetric efficiency [m3] that a log's air flow and manifold pressure imply, by the speed-density equation for four strokes (Heywood 1988, eq. 2.27). */
+const pumpedVolumeM3 = (airKgPerS: number, rpm: number, manifoldPa: number, chargeK: number): number =>
+  (airKgPerS * 120 * AIR_GAS_CONSTANT * chargeK) / (rpm * manifoldPa);
+
+const guessAirFlow = (candidates: readonly Candidate[], barometerPa: number): void => {
+  for (const flow of ofFamily(candidates, 'mass flow')) {
+    if (flow.unit) continue;
+    const engine = candidates.find(({ channel }) => channel === 'engine-speed');
+    const manifold = candidates.find(({ channel, unit }) => channel === 'manifold-pressure' && unit);
+    const customary = isCustomary(candidates);
+    const options: Unit[] = customary ? ['lb/min', 'g/s', 'kg/h', 'kg/s'] : ['g/s', 'kg/h', 'lb/min', 'kg/s'];
+    let unit = options[0]!;
+    let [factor, reason] = [0.8, 'as is usual'];
+    if (engine && manifold) {
+      const { a, b } = together(flow, engine);
+      const paired = together(flow, manifold);
+      const seen: number[] = [];
+      const size = Math.min(a.length, paired.b.length);
+      // Rows where both partners have been seen end alike: walk them from the end.
+      for (let i = 1; i <= size; i += 3) {
+        const rpm = b[b.length - i]!;
+        const pressurePa =
+          writtenToSi(manifold, paired.b[paired.b.length - i]!) + (manifold.reference === 'gauge' ? barometerPa : 0);
+        if (rpm < 1200 || pressurePa < 45e3) continue;
+        seen.push(pumpedVolumeM3(a[a.length - i]!, rpm, pressurePa, 310));
+      }
+      const perUnit = quantileOf(seen, 0.5);
+      if (perUnit !== null && perUnit > 0) {
+        // Road engines pump 0.7 to 5.5 L; of the units that fit, the one nearest to 1.9 L, with the file's habit ahead.
+        const miss = (option: Unit, rank: number): number => {
+          const litres = (perUnit / fromSi(1, option)) * 1e3;
+          return Math.abs(Math.log(litres / 1.9)) + (litres < 0.7 || litres > 5.5 ? 3 : 0) + rank * 0.35;
+        };
+        unit = options.reduce((best, option, rank) =>
+          miss(option, rank) < miss(best, options.indexOf(best)) ? option : best,
+        );
+        [factor, reason] = [0.92, 'by what the engine can pump'];
+      }
+    }
+    settle(flow, unit, factor, `read as ${unit} ${reason}`);
+  }
+};
+
+/** Shares written 0..1, 0..255 or in per cent; trims as factors round 1 or 100; lambda or air-fuel ratio; and the rest with one usual unit. */
+const guessPlain = (candidate: Candidate): void => {
+  const { marks, channel } = candidate;
+  const { family } = KINDS[channel];
+  if (family === 'share') {
+    if (marks.high <= 1.02 && marks.high > 0 && !marks.whole)
+      settle(candidate, '1', 0.95, 'read as a share by its range');
+    else if (marks.whole && marks.high > 130 && marks.high <= 255)
+      settle(candidate, '%', 0.6, 'read as counts of 255', 100 / 255);
+    else settle(candidate, '%', 0.98, 'read as % by its range');
+  } else if (family === 'trim') settle(candidate, '%', 0.97, 'read as %');
+  else if (family === 'rotation') {
+    const thousands =
+      channel === 'shaft-speed'
+        ? marks.high < 400 && marks.high > 5
+        : marks.high < 12 && marks.high > 0.4 && !marks.whole;
+    settle(candidate, thousands ? 'krpm' : 'rpm', 0.98, `read as ${thousands ? 'krpm' : 'rpm'} by its range`);
+  } else if (family === 'time') {
+    const micros = marks.high > 200;
+    settle(
+      candidate,
+      marks.high < 0.06 ? 's' : 'ms',
+      0.97,
+      micros ? 'read as microseconds by its range' : 'read as ms by its range',
+      micros ? 1e-3 : 1,
+    );
+  } else if (family === 'angle') settle(candidate, 'deg', 0.99, 'read as degrees');
+  else if (family === 'voltage')
+    settle(candidate, channel === 'battery-voltage' && marks.median > 1000 ? 'mV' : 'V', 0.98, 'read as volts');
+  else if (family === 'volume flow') settle(candidate, 'cm3/min', 0.95, 'read as cm3/min');
+  else if (family === 'frequency') settle(candidate, 'Hz', 0.98, 'read as Hz');
+  else if (family === 'length') settle(candidate, 'm', 0.9, 'read as m');
+};
+
+/** Lambda and air-fuel ratio are told apart by their numbers whatever is written: a wideband's ratio is lambda times 14.7 on every fuel (common practice of gauges). */
+const settleMixture = (candidate: Candidate): void => {
+  const { marks } = candidate;
+  const isRatio = marks.median > 6 && marks.median < 40;
+  const isPercent = marks.median > 50 && marks.median < 200;
+  const written = candidate.unit?.airFuelRatio === true;
+  const scale = isRatio ? 1 / 14.7 : isPercent ? 0.01 : 1;
+  if (candidate.unit && !candidate.chosen && candidate.unit.unit === 'lambda' && written !== isRatio) {
+    weigh(candidate, 0.8, `its numbers are ${isRatio ? 'an air-fuel ratio' : 'lambda'}, not what is written`);
+  }
+  if (candidate.chosen && candidate.unit) return;
+  candidate.unit = { unit: 'lambda', scale, airFuelRatio: isRatio };
+  if (candidate.unitText === '' || !isRatio) candidate.unitText = isRatio ? 'AFR' : candidate.unitText || 'lambda';
+  candidate.reasons.push(isRatio ? 'an air-fuel ratio by its numbers, lambda x 14.7' : 'lambda by its numbers');
+};
+
+const settleTrim = (candidate: Candidate): void => {
+  const { marks, unit } = candidate;
+  if (!unit) return;
+  const centre = writtenToSi(candidate, marks.median);
+  if (centre > 0.65 && centre < 1.4 && writtenToSi(candidate, marks.low) > 0.4) {
+    candidate.shiftSi = 1;
+    weigh(candidate, 0.9, 'written as a factor, read as the share above 1');
+  } else if (
+    unit.unit === '%' &&
+    marks.median > 0.65 &&
+    marks.median < 1.4 &&
+    marks.low > 0.4 &&
+    marks.high < 1.7 &&
+    candidate.unitText === '%'
+  ) {
+    candidate.unit = { unit: '1', scale: 1 };
+    candidate.shiftSi = 1;
+    weigh(candidate, 0.8, 'written as a factor, read as the share above 1');
+  }
+};
+
+const settleRetard = (candidate: Candidate): void => {
+  const { marks } = candidate;
+  if (marks.high <= 0.05 && marks.low < -0.2) {
+    candidate.negate = true;
+    weigh(candidate, 0.95, 'written negative, read as degrees taken away');
+  }
+};
+
+/** A written per-cent column that never passes 1 while it moves in hundredths is a share. */
+const PLAIN_FAMILIES = new Set([
+  'share',
+  'trim',
+  'rotation',
+  'time',
+  'angle',
+  'voltage',
+  'volume flow',
+  'frequency',
+  'length',
+]);
+
+/** Fills in every missing unit but those of pressures. `barometerPa` serves the air-flow check; times are the rows'. */
+export const guessOtherUnits = (
+  candidates: readonly Candidate[],
+  timeS: Float64Array,
+  barometerPa: number,
+  gearing: KnownGearing | undefined,
+): void => {
+  for (const candidate of candidates) {
+    if (!candidate.unit && PLAIN_FAMILIES.has(KINDS[candidate.channel].family)) guessPlain(candidate);
+    if (KINDS[candidate.channel].family === 'lambda') settleMixture(candidate);
+    if (KINDS[candidate.channel].family === 'trim') settleTrim(candidate);
+    if (candidate.channel === 'knock-retard') settleRetard(candidate);
+  }
+  guessTemperatures(candidates);
+  guessMovement(candidates, timeS, gearing);
+  guessAirFlow(candidates, barometerPa);
+};
+
+/** Channel names whose numbers carry no unit. */
+export const isCount = (channel: ChannelName): boolean => KINDS[channel].family === 'count';
