@@ -107,30 +107,30 @@ export const METHANOL: Fuel = compound(
   88.6,
 );
 
-/** Toluene. Source: ATcT 1.112, CRC Handbook (38.01 kJ/mol), Lemmon & Span 2006 density, octane Heywood (1988) table D.4 (from memory). */
+/** Toluene. Source: ATcT 1.112, CRC Handbook (38.01 kJ/mol), Lemmon & Span 2006 density, octane Florian & Liming (chemicals library). */
 export const TOLUENE: Fuel = compound(
   'toluene',
   { carbon: 7, hydrogen: 8, oxygen: 0 },
-  12_180,
+  12_360,
   38_010,
   867.2,
-  120,
-  109,
+  120.1,
+  103.5,
 );
 
-/** Isooctane. Source: NIST WebBook heat of formation -259.3 kJ/mol, CRC Handbook (35.14 kJ/mol, 691.9 kg/m3); octane by definition. */
+/** Isooctane. Source: ATcT 1.112 heat of formation, CRC Handbook (35.14 kJ/mol, 691.9 kg/m3); octane by definition. */
 export const ISOOCTANE: Fuel = compound(
   'isooctane',
   { carbon: 8, hydrogen: 18, oxygen: 0 },
-  -259_300,
+  -258_800,
   35_140,
   691.9,
   100,
   100,
 );
 
-/** Normal heptane, the usual test fluid's main part. Source: NIST WebBook -224.4 kJ/mol, CRC (36.57 kJ/mol, 684 kg/m3); octane by definition. */
-export const HEPTANE: Fuel = compound('n-heptane', { carbon: 7, hydrogen: 16, oxygen: 0 }, -224_400, 36_570, 684, 0, 0);
+/** Normal heptane, the usual test fluid's main part. Source: ATcT 1.112, CRC (36.57 kJ/mol, 684 kg/m3); octane by definition. */
+export const HEPTANE: Fuel = compound('n-heptane', { carbon: 7, hydrogen: 16, oxygen: 0 }, -223_910, 36_570, 684, 0, 0);
 
 /** Mean carbon atoms of petrol's molecules [-]; only weighs octane in blends. Source: Heywood (1988) table D.4 (about 8). */
 const PETROL_CARBON = 7.9;
