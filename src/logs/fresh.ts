@@ -51,8 +51,8 @@ const changesOf = (cells: Float64Array, order: Int32Array, pieceOf: Int32Array):
   return { at, gap, firstFinite, blankShare: seen > 0 ? blanks / seen : 1 };
 };
 
-/** The longest beat [rows] that the gaps between changes keep to, 1 when there is none, 0 when there are too few changes to tell. */
-const beatOf = (gaps: readonly number[]): number => {
+/** The longest beat [rows] that the gaps between changes keep to exactly (a logger that takes turns), 1 when there is none. */
+const beatByRows = (gaps: readonly number[]): number => {
   const counts = new Map<number, number>();
   let size = 0;
   let longest = 0;
@@ -62,47 +62,88 @@ const beatOf = (gaps: readonly number[]): number => {
     size++;
     if (gap > longest) longest = gap;
   }
-  if (size < 3) return 0;
   let best = 1;
   for (let beat = 2; beat <= Math.min(LONGEST_BEAT, longest); beat++) {
     let on = 0;
     for (const [gap, times] of counts) if (gap % beat === 0) on += times;
-    if (on < ON_BEAT_SHARE * size || beat ** -on > BY_CHANCE) continue;
-    best = beat;
+    if (on >= ON_BEAT_SHARE * size && beat ** -on < BY_CHANCE) best = beat;
   }
-  if (best > 1) return best;
-  return size < 12 && (counts.get(1) ?? 0) === 0 ? 0 : 1;
+  return best;
+};
+
+/** Rates [Hz] at which channels are sampled on a time grid of their own. */
+const GRID_RATES_HZ = [0.1, 0.2, 0.5, 1, 2, 2.5, 4, 5, 10, 12.5, 20, 25, 40, 50, 100, 125, 200, 250, 500];
+const MOST_PHASES = 600;
+
+/**
+ * The longest beat [rows] whose time grid the changes keep to although rows jitter, 1 when there is none: the resultant
+ * length R of the changes' phases (K. V. Mardia and P. E. Jupp, "Directional Statistics", 2000, section 2.3.1) is
+ * compared with that of a window one row wide, sin(pi/k)/(pi/k), and with chance (Rayleigh's test: p near exp(-n R^2), section 6.3.1).
+ */
+const beatByTime = (at: readonly number[], order: Int32Array, timeS: Float64Array, stepS: number): number => {
+  if (at.length < 9 || !(stepS > 0)) return 1;
+  const stride = Math.max(1, Math.floor(at.length / MOST_PHASES));
+  let best = 1;
+  for (const rateHz of GRID_RATES_HZ) {
+    const beat = Math.round(1 / (rateHz * stepS));
+    if (beat < 2 || beat > LONGEST_BEAT || Math.abs(beat * rateHz * stepS - 1) > 0.1 || beat <= best) continue;
+    let [x, y, size] = [0, 0, 0];
+    for (let i = 0; i < at.length; i += stride) {
+      const angle = 2 * Math.PI * rateHz * timeS[order[at[i]!]!]!;
+      x += Math.cos(angle);
+      y += Math.sin(angle);
+      size++;
+    }
+    const resultant = Math.hypot(x, y) / size;
+    const window = (Math.sin(Math.PI / beat) * beat) / Math.PI;
+    if (resultant > 0.72 * window && size * resultant ** 2 > 9) best = beat;
+  }
+  return best;
 };
 
 /**
- * Beats of all columns of a table, in rows. A column that changes too seldom to tell takes the beat of the columns whose
- * changes fall on the same rows as its own, or where every other column has one common beat (a logger that polls one
- * channel a row) that beat, else 1.
+ * Readings of all columns of a table. `stepS` is the usual time [s] between rows. States and counts
+ * (`isState`) carry no noise, so each of their rows counts. Another column that changes too seldom to tell takes the beat of the columns whose readings fall on the same rows as its changes, or, where every other column
+ * has one common beat (a logger that polls one channel a row), that beat.
  */
-export const beatsOf = (columns: readonly Float64Array[], order: Int32Array, pieceOf: Int32Array): FreshCells[] => {
+export const readingsOfAll = (
+  columns: readonly Float64Array[],
+  order: Int32Array,
+  pieceOf: Int32Array,
+  timeS: Float64Array,
+  stepS: number,
+  isState: readonly boolean[],
+): FreshCells[] => {
   const changes = columns.map((cells) => changesOf(cells, order, pieceOf));
-  const beats = changes.map(({ gap, blankShare }) => (blankShare > 0.02 ? 1 : beatOf(gap)));
-  const known = beats.filter((beat, i) => beat > 0 && changes[i]!.blankShare <= 0.02);
+  const beats = changes.map(({ gap, at, blankShare }, i) =>
+    isState[i] || blankShare > 0.02 ? 1 : Math.max(beatByRows(gap), beatByTime(at, order, timeS, stepS)),
+  );
+  const isOpen = (i: number): boolean =>
+    beats[i] === 1 && changes[i]!.blankShare <= 0.02 && (isState[i] || changes[i]!.at.length < 40);
+  const known = beats.filter((_, i) => changes[i]!.blankShare <= 0.02 && !isOpen(i));
   const common = known.length >= 3 && known.every((beat) => beat === known[0]) ? known[0]! : 1;
-  const groups = new Map<number, Set<number>>();
-  beats.forEach((beat, i) => {
-    if (beat < 2) return;
-    const rows = groups.get(beat) ?? new Set<number>();
-    for (const at of changes[i]!.at) rows.add(at);
-    groups.set(beat, rows);
-  });
-  const settled = beats.map((beat, i) => {
-    if (beat > 0) return beat;
+  const found = columns.map((cells, i) =>
+    isOpen(i) ? null : readingsOf(cells, order, pieceOf, changes[i]!, beats[i]!),
+  );
+  const groups = new Map<number, Uint8Array>();
+  for (const group of found) {
+    if (!group || group.everyRows < 2) continue;
+    const rows = groups.get(group.everyRows) ?? new Uint8Array(order.length);
+    for (const row of group.at) rows[row] = 1;
+    groups.set(group.everyRows, rows);
+  }
+  return columns.map((cells, i) => {
+    const settled = found[i];
+    if (settled) return settled;
     const { at } = changes[i]!;
-    let found = common;
-    if (common === 1 && at.length >= 2) {
-      for (const [candidate, rows] of groups) {
-        if (candidate > found && at.every((row) => rows.has(row))) found = candidate;
-      }
+    let beat = common;
+    if (isState[i]) return readingsOf(cells, order, pieceOf, changes[i]!, beat);
+    for (const [candidate, rows] of groups) {
+      const on = at.reduce((sum, row) => sum + rows[row]!, 0);
+      if (candidate > beat && on >= ON_BEAT_SHARE * at.length && candidate ** -on < 0.05) beat = candidate;
     }
-    return found;
+    return readingsOf(cells, order, pieceOf, changes[i]!, beat);
   });
-  return columns.map((cells, i) => readingsOf(cells, order, pieceOf, changes[i]!, settled[i]!));
 };
 
 /** Cells that are readings: every filled cell at beat 1, else each change and the beats counted from it. */

@@ -86,17 +86,17 @@ export const splitHeader = (header: string, unitsRowText = ''): HeaderParts => {
   let unitText = mendText(unitsRowText);
   let unit = unitText === '' ? null : readUnitText(unitText);
   let saysNone = unitText !== '' && saysNoUnit(unitText);
-  if (unitText === '') {
-    for (const match of name.matchAll(/[[({<]([^\])}>]*)[\])}>]/g)) {
-      const inner = match[1]!.trim();
-      const read = readUnitText(inner);
-      if (!read && !saysNoUnit(inner) && !/^h+:m+/i.test(inner)) continue;
+  for (const match of name.matchAll(/[[({<]([^\])}>]*)[\])}>]/g)) {
+    const inner = match[1]!.trim();
+    const read = readUnitText(inner);
+    if (!read && !saysNoUnit(inner) && !/^h+:m+/i.test(inner)) continue;
+    if (unitText === '') {
       unitText = inner;
       unit = read;
       saysNone = !read && saysNoUnit(inner);
-      name = name.replace(match[0], ' ');
-      break;
     }
+    name = name.replace(match[0], ' ');
+    break;
   }
   if (unitText === '') {
     const tail = /^(.*\S)\s*(?:,|\s\/|\s-|\sin)\s+(\S.*)$/i.exec(name);

@@ -138,9 +138,13 @@ export const settleReferences = (candidates: readonly Candidate[], givenBaromete
       weigh(candidate, 1, 'its readings do not fit the chosen reference');
       continue;
     }
-    const floorPa = candidate.channel === 'manifold-pressure' ? 0.1 * barometerPa : 0.5 * barometerPa;
     if (candidate.channel === 'manifold-pressure-target') continue;
-    const reference: PressureReference = lowPa < floorPa ? 'gauge' : 'absolute';
+    const reference =
+      candidate.channel === 'manifold-pressure'
+        ? manifoldReference(candidate, barometerPa)
+        : lowPa < 0.5 * barometerPa
+          ? 'gauge'
+          : 'absolute';
     if (impossible) weigh(candidate, 0.6, `written ${candidate.reference} but its readings are ${reference}`);
     else weigh(candidate, 1, `${reference}: its low end is ${Math.round(lowPa / 1e3)} kPa`);
     // A boost that never goes below zero and never far above may be a gauge clipped at zero, or a car that never left vacuum.
@@ -149,6 +153,16 @@ export const settleReferences = (candidates: readonly Candidate[], givenBaromete
     candidate.reference = reference;
   }
   settleTargets(pressures, barometerPa);
+};
+
+/**
+ * A manifold below zero is gauge; one that rests at zero is a gauge that does not show vacuum. An absolute one falls to a
+ * few kilopascals on a closed throttle at high speed, never below zero. A twentieth of the readings may be drop-outs.
+ */
+const manifoldReference = (candidate: Candidate, barometerPa: number): PressureReference => {
+  const q05Pa = writtenToSi(candidate, candidate.marks.q05);
+  if (q05Pa < -0.02 * barometerPa || writtenToSi(candidate, candidate.marks.low) < -0.15 * barometerPa) return 'gauge';
+  return q05Pa < 0.015 * barometerPa ? 'gauge' : 'absolute';
 };
 
 const settleTargets = (pressures: readonly Candidate[], barometerPa: number): void => {

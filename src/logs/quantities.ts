@@ -45,7 +45,7 @@ export const KINDS: Readonly<Record<ChannelName, ChannelKind>> = {
   'satellite-speed': kind('speed', -1, 110),
   throttle: kind('share', -0.05, 1.1),
   pedal: kind('share', -0.05, 1.1),
-  'manifold-pressure': kind('pressure', 10e3, 500e3),
+  'manifold-pressure': kind('pressure', 2e3, 500e3),
   'manifold-pressure-target': kind('pressure', 10e3, 500e3),
   'barometric-pressure': kind('pressure', 55e3, 110e3),
   'compressor-outlet-pressure': kind('pressure', 60e3, 520e3),

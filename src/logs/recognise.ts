@@ -2,12 +2,12 @@
 import { spreadToSi } from '../physics/units.ts';
 import { type Candidate, candidateOf, weigh, writtenToSi } from './candidates.ts';
 import type { ClockOrder } from './clock.ts';
-import { beatsOf, type FreshCells } from './fresh.ts';
+import { type FreshCells, readingsOfAll } from './fresh.ts';
 import { guessPressureUnits, settleReferences } from './pressure.ts';
 import { KINDS } from './quantities.ts';
 import { medianOf, quantileOf } from './sampling.ts';
 import type { Channel, ChannelChoice, KnownGearing, Log, LogTable } from './types.ts';
-import { guessOtherUnits } from './units.ts';
+import { guessOtherUnits, isCount } from './units.ts';
 
 export interface RecogniseOptions {
   readonly choices?: readonly ChannelChoice[];
@@ -52,6 +52,17 @@ const pipeAtLightLoadPa = (candidates: readonly Candidate[]): number | null => {
   return writtenToSi(pipe, pipe.marks.q05);
 };
 
+/** An absolute boost target that rests at one reading for a fifth of the log asks for the barometer there. */
+const targetAtRestPa = (candidates: readonly Candidate[]): number | null => {
+  const target = find(candidates, 'manifold-pressure-target');
+  if (target?.reference !== 'absolute') return null;
+  const { low, q05, marks } = { ...target.marks, marks: target.marks };
+  const fifth = quantileOf(target.column.cells, 0.2);
+  if (fifth === null || marks.high - low < 20 * marks.step) return null;
+  const rest = [low, q05, fifth].map((written) => writtenToSi(target, written));
+  return rest[2]! - rest[0]! < 600 ? medianOf(rest) : null;
+};
+
 const barometerOf = (
   candidates: readonly Candidate[],
   givenPa: number | undefined,
@@ -64,6 +75,8 @@ const barometerOf = (
   if (believable(atRest)) return { barometricPressurePa: atRest, barometricFrom: 'manifold at rest' };
   const pipe = pipeAtLightLoadPa(candidates);
   if (believable(pipe)) return { barometricPressurePa: pipe, barometricFrom: 'charge pipe at light load' };
+  const target = targetAtRestPa(candidates);
+  if (believable(target)) return { barometricPressurePa: target, barometricFrom: 'target at rest' };
   return { barometricPressurePa: STANDARD_PRESSURE_PA, barometricFrom: 'assumed' };
 };
 
@@ -188,10 +201,15 @@ export const recogniseChannels = (table: LogTable, clock: ClockOrder, options: R
   guessOtherUnits(candidates, table.timeS, barometer.barometricPressurePa, options.gearing);
   settleIntakeTemperature(candidates, barometer.barometricPressurePa, table.timeS);
   for (const candidate of candidates) doubtRange(candidate, barometer.barometricPressurePa);
-  const fresh = beatsOf(
+  const fresh = readingsOfAll(
     table.columns.map(({ cells }) => cells),
     clock.order,
     clock.pieceOf,
+    table.timeS,
+    clock.medianStepS,
+    table.columns.map(({ index }) =>
+      candidates.some(({ column, channel }) => column.index === index && isCount(channel)),
+    ),
   );
   const place = new Map(table.columns.map((column, i) => [column.index, i]));
   const seen = new Map<string, number>();

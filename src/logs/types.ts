@@ -192,7 +192,13 @@ export interface Log {
   readonly medianRateHz: number;
   /** Barometer used for gauge columns [Pa] and where it came from. */
   readonly barometricPressurePa: number;
-  readonly barometricFrom: 'channel' | 'given' | 'manifold at rest' | 'charge pipe at light load' | 'assumed';
+  readonly barometricFrom:
+    | 'channel'
+    | 'given'
+    | 'manifold at rest'
+    | 'charge pipe at light load'
+    | 'target at rest'
+    | 'assumed';
   readonly pieces: readonly ClockPiece[];
   readonly clockFaults: readonly ClockFault[];
   readonly gearClusters: readonly GearCluster[];
