@@ -1,17 +1,40 @@
 #!/usr/bin/env node
 // The command line: sets up and builds what is stale, then runs the built program in this process.
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import { endWith, ensureBuild, ensureDependencies } from './setup.mjs';
+import { endWith, ensureBuild, ensureDependencies, ROOT } from './setup.mjs';
 
 const args = process.argv.slice(2);
-let folder;
-let pages;
+let built;
 try {
   ensureDependencies();
-  ({ core: folder, pages } = ensureBuild({ web: args.includes('serve') }));
+  built = ensureBuild({ web: args[0] === 'serve' });
 } catch (error) {
   endWith(error);
 }
-const { main } = await import(pathToFileURL(join(folder, 'cli.mjs')).href);
-process.exitCode = await main(args, { pages });
+const { core, pages } = built;
+const program = (name) => import(pathToFileURL(join(core, name)).href);
+
+/** Serves until Ctrl+C or a stop signal; what was acknowledged is on the disk already, so stopping needs no care. */
+const serve = async (options) => {
+  const { serve: start } = await program('server.mjs');
+  const { address, close } = await start({ ...options, pages, demo: join(ROOT, 'data', 'demo') });
+  process.stdout.write(`Boostwright is ready at ${address} (this computer only; Ctrl+C stops it)\n`);
+  await new Promise((stop) => {
+    for (const signal of ['SIGINT', 'SIGTERM']) process.once(signal, stop);
+  });
+  await close();
+};
+
+// A reader that closes early (like "head") is no fault.
+process.stdout.on('error', (error) => process.exit(error.code === 'EPIPE' ? 0 : 1));
+
+const { main } = await program('cli.mjs');
+process.exitCode = await main(args, {
+  version: JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8')).version,
+  serve,
+  out: (text) => process.stdout.write(`${text}\n`),
+  err: (text) => process.stderr.write(`${text}\n`),
+  env: process.env,
+});

@@ -9,8 +9,7 @@ const ROOT = fileURLToPath(new URL('..', import.meta.url));
 const ENTRIES = {
   cli: 'src/cli/main.ts',
   server: 'src/server/main.ts',
-  'review-worker': 'src/app/review-worker.ts',
-  'match-worker': 'src/app/match-worker.ts',
+  'compute-worker': 'src/app/compute-worker.ts',
 };
 
 const isExternal = (id) =>

@@ -20,8 +20,8 @@
  * | GET  /api/runs/:runId/traces | ?{@link TracesQuery} | {@link TracesView} |
  */
 import type { Build, CarFacts, Source } from '../car/index.ts';
-import type { ChannelChoice, ChannelName, Dialect, RefusedRow, Segment } from '../logs/types.ts';
-import type { BandedMatchPoint, Conditions, LedgerPart, MatchProblem, MeasureNext } from '../match/types.ts';
+import type { ChannelChoice, ChannelName, Dialect, Log, RefusedRow, Segment } from '../logs/index.ts';
+import type { BandedMatchPoint, Conditions, LedgerPart, MatchProblem, MeasureNext } from '../match/index.ts';
 import type { Band, Finding, NotChecked, ReviewedPull, ReviewProblem, Severity } from '../review/types.ts';
 
 /** Why a call was refused: one clear sentence, and for a build sheet every problem with its place. */
@@ -212,7 +212,7 @@ export interface LogView {
   readonly endS: number;
   readonly medianRateHz: number;
   readonly barometricPressurePa: number;
-  readonly barometricFrom: 'channel' | 'manifold at rest' | 'assumed';
+  readonly barometricFrom: Log['barometricFrom'];
   readonly dialect: Dialect;
 }
 
@@ -227,9 +227,9 @@ export interface ChannelView {
   readonly rateHz: number;
   readonly because: string;
   readonly readings: number;
-  /** Lowest and highest reading, SI. */
-  readonly lowest: number;
-  readonly highest: number;
+  /** Lowest and highest reading, SI; absent where there is none. */
+  readonly lowest?: number;
+  readonly highest?: number;
 }
 
 export interface RunView {

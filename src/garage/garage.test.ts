@@ -7,7 +7,7 @@ import Database from 'better-sqlite3';
 import { rolldown } from 'rolldown';
 import { afterEach, beforeAll, describe, expect, test } from 'vitest';
 import { type Build, parseBuild } from '../car/index.ts';
-import { openGarage } from './garage.ts';
+import { columnSetOf, openGarage } from './garage.ts';
 import { MIGRATIONS, migrate, NEWEST } from './migrations.ts';
 import { explain, GarageProblem } from './problems.ts';
 
@@ -125,8 +125,8 @@ describe('what is put in comes out', () => {
     expect(back[1]?.values).toEqual(input[0]?.values);
     expect(back[0]?.timesS).toEqual(input[1]?.timesS);
     expect(confirmed.review).toEqual({ findings: [] });
-    expect(garage.choicesFor(headers)).toEqual(choices);
-    expect(garage.choicesFor([...headers].reverse())).toBeNull();
+    expect(garage.choicesForSet(columnSetOf(headers))).toEqual(choices);
+    expect(garage.choicesForSet(columnSetOf([...headers].reverse()))).toBeNull();
     const [file] = readdirSync(join(folder, 'samples'));
     expect(file).toBe(`${confirmed.samples}.parquet`);
     const bytes = readFileSync(join(folder, 'samples', file ?? ''));

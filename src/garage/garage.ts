@@ -14,6 +14,7 @@ export interface NewRun {
   readonly carId: string;
   readonly buildId: string;
   readonly fileName: string;
+  readonly note?: string;
   readonly bytes: Uint8Array;
   readonly assumedRateHz: number | null;
   readonly durationS: number;
@@ -224,7 +225,7 @@ export class Garage {
 
   /** Keeps a file byte for byte, then notes it as a run to be confirmed. When this returns, it stays. */
   addRun(fresh: NewRun): RunRecord {
-    const { carId, buildId, fileName, bytes, assumedRateHz, durationS, headers } = fresh;
+    const { carId, buildId, fileName, note = '', bytes, assumedRateHz, durationS, headers } = fresh;
     if (this.build(buildId).carId !== carId) {
       throw new GarageProblem('not-found', `The build "${buildId}" is not a build of the car "${carId}".`);
     }
@@ -240,7 +241,7 @@ export class Garage {
       const name = `${carId}-run-${number}`;
       this.#database
         .prepare(
-          'INSERT INTO run (id, car, number, build, file_name, sha256, imported_at, assumed_rate_hz, duration_s, column_set) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)',
+          'INSERT INTO run (id, car, number, build, file_name, sha256, imported_at, note, assumed_rate_hz, duration_s, column_set) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)',
         )
         .run(
           name,
@@ -250,6 +251,7 @@ export class Garage {
           fileName,
           sha256,
           this.#now(),
+          note,
           assumedRateHz,
           durationS,
           columnSetOf(headers),
@@ -289,11 +291,9 @@ export class Garage {
     return this.run(runId);
   }
 
-  /** What was said before about this set of columns. */
-  choicesFor(headers: readonly string[]): readonly ChannelChoice[] | null {
-    const row = this.#do(() =>
-      this.#get('SELECT choices FROM channel_choice WHERE column_set = ?', columnSetOf(headers)),
-    );
+  /** What was said before about a set of columns. */
+  choicesForSet(columnSet: string): readonly ChannelChoice[] | null {
+    const row = this.#do(() => this.#get('SELECT choices FROM channel_choice WHERE column_set = ?', columnSet));
     return row ? (json(row.choices) as readonly ChannelChoice[]) : null;
   }
 

@@ -7,7 +7,7 @@
 import { createHash } from 'node:crypto';
 import { createReadStream, rmSync } from 'node:fs';
 import { join } from 'node:path';
-import { DOUBLE, type DuckDBConnection, DuckDBDataChunk, DuckDBInstance, VARCHAR } from '@duckdb/node-api';
+import type { DuckDBConnection, DuckDBInstance } from '@duckdb/node-api';
 import { asidePath, SAMPLES, settle } from './files.ts';
 import type { SampleSeries } from './records.ts';
 
@@ -18,9 +18,12 @@ const ROW_GROUP_ROWS = 61_440;
 
 let instance: Promise<DuckDBInstance> | null = null;
 
-/** One DuckDB in memory for the whole process; made when first needed because loading it takes a quarter of a second. */
+/** Loading DuckDB takes a quarter of a second: commands that touch no samples do not pay for it. */
+const duckdb = () => import('@duckdb/node-api');
+
+/** One DuckDB in memory for the whole process. */
 const connect = async (): Promise<DuckDBConnection> => {
-  instance ??= DuckDBInstance.create(':memory:', { threads: '2' });
+  instance ??= duckdb().then(({ DuckDBInstance }) => DuckDBInstance.create(':memory:', { threads: '2' }));
   return (await instance).connect();
 };
 
@@ -46,6 +49,7 @@ const appendSeries = async (
   table: string,
   series: readonly SampleSeries[],
 ): Promise<void> => {
+  const { DOUBLE, DuckDBDataChunk, VARCHAR } = await duckdb();
   const appender = await connection.createAppender(table);
   for (const { channel, timesS, values } of series) {
     for (let first = 0; first < timesS.length; first += CHUNK_ROWS) {

@@ -1,0 +1,152 @@
+/** The desk of a garage: everything a person asks of it, answered in the shapes of api.ts. */
+
+import type { Garage } from '../garage/index.ts';
+import type { Conditions } from '../match/index.ts';
+import type {
+  BuildsView,
+  BuildView,
+  CarsView,
+  ConfirmRequest,
+  HeadroomView,
+  MatchView,
+  NewBuildRequest,
+  RunsView,
+  RunView,
+  TracesView,
+} from './api.ts';
+import { readBuildValue } from './builds.ts';
+import { type Compute, computeInWorkers } from './compute.ts';
+import { conditionsFrom } from './conditions.ts';
+import { openGarage, seedDemo } from './garage.ts';
+import type { JOBS } from './jobs.ts';
+import { confirmRun, type ImportRequest, importRun, runSummary, runView, type TracesRequest, traces } from './runs.ts';
+import { buildSummary, carSummary } from './summaries.ts';
+
+export type { ImportRequest } from './runs.ts';
+
+type ModelJob = 'match' | 'headroom';
+
+/** Answers of the model kept in memory: a page that is opened again shows at once. */
+const MOST_KEPT = 60;
+
+export class Desk {
+  readonly garage: Garage;
+  readonly #compute: Compute<typeof JOBS>;
+  readonly #kept = new Map<string, Promise<unknown>>();
+
+  constructor(garage: Garage, compute: Compute<typeof JOBS>) {
+    this.garage = garage;
+    this.#compute = compute;
+  }
+
+  async close(): Promise<void> {
+    await this.#compute.close();
+    this.garage.close();
+  }
+
+  cars(): CarsView {
+    return { cars: this.garage.cars().map(carSummary) };
+  }
+
+  builds(carId: string): BuildsView {
+    return { car: carSummary(this.garage.car(carId)), builds: this.garage.builds(carId).map(buildSummary) };
+  }
+
+  build(buildId: string): BuildView {
+    const record = this.garage.build(buildId);
+    const { resolved } = readBuildValue(record.sheet, `The sheet of build "${buildId}"`);
+    return {
+      build: buildSummary(record),
+      car: carSummary(this.garage.car(record.carId)),
+      sheet: record.sheet,
+      facts: resolved.car.facts,
+      quantities: Object.entries(resolved.quantities).map(
+        ([path, { about, unit, valueSi, sdSi, source, estimated }]) => ({
+          path,
+          about,
+          unit,
+          valueSi,
+          sdSi,
+          source,
+          estimated,
+        }),
+      ),
+    };
+  }
+
+  addBuild(carId: string, { label, planned, parentId, sheet }: NewBuildRequest): BuildView {
+    const { build } = readBuildValue(sheet, 'The build sheet');
+    return this.build(this.garage.addBuild({ carId, label, planned, parentId: parentId ?? null, sheet: build }).id);
+  }
+
+  /** Computes once per sheet and air; a failure is not kept. */
+  #model<J extends ModelJob>(
+    job: J,
+    buildId: string,
+    given: Partial<Conditions>,
+  ): Promise<ReturnType<(typeof JOBS)[J]>> {
+    const { sheet, contentHash } = this.garage.build(buildId);
+    const conditions = conditionsFrom(given);
+    const key = JSON.stringify([job, contentHash, conditions]);
+    let answer = this.#kept.get(key);
+    if (!answer) {
+      answer = this.#compute.run(job, { build: sheet, conditions });
+      answer.catch(() => this.#kept.delete(key));
+    }
+    // Put last: the one not asked for longest goes first.
+    this.#kept.delete(key);
+    this.#kept.set(key, answer);
+    for (const oldest of this.#kept.keys()) {
+      if (this.#kept.size <= MOST_KEPT) break;
+      this.#kept.delete(oldest);
+    }
+    return answer as Promise<ReturnType<(typeof JOBS)[J]>>;
+  }
+
+  async match(buildId: string, given: Partial<Conditions> = {}): Promise<MatchView> {
+    const { build: _name, ...answer } = await this.#model('match', buildId, given);
+    return { ...answer, buildId };
+  }
+
+  async headroom(buildId: string, given: Partial<Conditions> = {}): Promise<HeadroomView> {
+    const { build: _name, ...answer } = await this.#model('headroom', buildId, given);
+    return { ...answer, buildId };
+  }
+
+  runs(carId: string): RunsView {
+    return { car: carSummary(this.garage.car(carId)), runs: this.garage.runs(carId).map(runSummary) };
+  }
+
+  run(runId: string): Promise<RunView> {
+    return runView(this.garage, this.#compute, this.garage.run(runId));
+  }
+
+  importRun(request: ImportRequest): Promise<RunView> {
+    return importRun(this.garage, this.#compute, request);
+  }
+
+  confirmRun(runId: string, request: ConfirmRequest): Promise<RunView> {
+    return confirmRun(this.garage, this.#compute, runId, request);
+  }
+
+  traces(request: TracesRequest): Promise<TracesView> {
+    return traces(this.garage, request);
+  }
+
+  /** Puts the demo cars with their logs into a garage that holds no car of its owner's. */
+  async seedDemo(folder: string): Promise<void> {
+    for (const { note, ...request } of seedDemo(this.garage, folder)) {
+      const view = await this.importRun({ ...request, note, assumedRateHz: null });
+      await this.confirmRun(view.run.id, { choices: [], remember: false });
+    }
+  }
+}
+
+/** Opens the garage in a folder; the model runs in worker threads of `worker`, or in `compute` where that is given. */
+export const openDesk = (
+  options: { readonly garage: string } & ({ readonly worker: URL } | { readonly compute: Compute<typeof JOBS> }),
+): Desk =>
+  new Desk(
+    openGarage(options.garage),
+    'compute' in options ? options.compute : computeInWorkers<typeof JOBS>(options.worker),
+  );

@@ -1,0 +1,19 @@
+/** The use cases that shells call. Types of the data interface: api.ts. */
+export type { ApiError, ConditionsView, HeadroomView, MatchView, PartHeadroomView, RunView } from './api.ts';
+export { type ReadBuild, readBuild, readBuildValue } from './builds.ts';
+export { type Compute, computeHere, computeInWorkers } from './compute.ts';
+export { conditionsFrom } from './conditions.ts';
+export { type Desk, type ImportRequest, openDesk } from './desk.ts';
+export { type HeadroomAnswer, headroomAnswer } from './headroom.ts';
+export { JOBS } from './jobs.ts';
+export { type MatchAnswer, matchAnswer } from './match.ts';
+export type { ModelRequest } from './model-request.ts';
+export { BadInput, type ProblemAt, type Refusal, refusalOf } from './problems.ts';
+export {
+  choicesSchema,
+  type ReviewAnswer,
+  type ReviewedRun,
+  type ReviewRequest,
+  readChoices,
+  reviewedLog,
+} from './review.ts';

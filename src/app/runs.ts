@@ -1,0 +1,216 @@
+/** Logged runs: taken in, confirmed, shown, drawn. */
+import type { Garage, RunRecord } from '../garage/index.ts';
+import type { ChannelChoice, ChannelName } from '../logs/index.ts';
+import type { BandedMatchPoint } from '../match/index.ts';
+import type { ReviewedPull } from '../review/index.ts';
+import type { ConfirmRequest, RunSummary, RunView, TracesView, TraceView } from './api.ts';
+import type { Compute } from './compute.ts';
+import type { JOBS } from './jobs.ts';
+import { predictedTrace } from './predicted-trace.ts';
+import { BadInput } from './problems.ts';
+import { REVIEW_VERSION, type ReviewedRun } from './review.ts';
+import { isChannelName, siUnitOf } from './si-units.ts';
+import { buildSummary } from './summaries.ts';
+
+export interface ImportRequest {
+  readonly carId: string;
+  readonly buildId: string;
+  readonly fileName: string;
+  readonly bytes: Uint8Array;
+  readonly assumedRateHz: number | null;
+  readonly note?: string;
+}
+
+export interface TracesRequest {
+  readonly runId: string;
+  readonly channels: readonly string[];
+  readonly startS?: number;
+  readonly endS?: number;
+  readonly maxPoints: number;
+}
+
+type AppCompute = Compute<typeof JOBS>;
+
+/** What is kept of a review. */
+interface KeptReview {
+  readonly answer: ReviewedRun['answer'];
+  readonly prediction: ReviewedRun['prediction'];
+}
+
+const keptOf = (run: RunRecord): KeptReview | null =>
+  run.samples !== null && run.reviewVersion === REVIEW_VERSION ? (run.review as KeptReview) : null;
+
+export const runSummary = (run: RunRecord): RunSummary => {
+  const { id, carId, buildId, fileName, sha256, importedAt, note, durationS } = run;
+  const review = run.samples === null ? null : (run.review as KeptReview);
+  const count = (severity: string) =>
+    review?.answer.findings.filter((finding) => finding.severity === severity).length ?? 0;
+  return {
+    id,
+    carId,
+    buildId,
+    fileName,
+    sha256,
+    importedAt,
+    note,
+    durationS,
+    state: review ? 'reviewed' : 'to confirm',
+    ...(review
+      ? {
+          pulls: review.answer.pulls.length,
+          findings: { stop: count('stop'), fix: count('fix'), watch: count('watch'), note: count('note') },
+        }
+      : {}),
+  };
+};
+
+/** Puts what a person said over what was said before; one choice a column. */
+const joinChoices = (before: readonly ChannelChoice[], now: readonly ChannelChoice[]): ChannelChoice[] => {
+  const byColumn = new Map(before.map((choice) => [choice.column, choice]));
+  for (const choice of now) byColumn.set(choice.column, choice);
+  return [...byColumn.values()];
+};
+
+const review = (garage: Garage, compute: AppCompute, run: RunRecord, choices: readonly ChannelChoice[]) =>
+  compute.run('review', {
+    bytes: garage.original(run),
+    name: run.fileName,
+    build: garage.build(run.buildId).sheet,
+    choices,
+    assumedRateHz: run.assumedRateHz,
+    predict: true,
+  });
+
+const viewOf = (garage: Garage, run: RunRecord, { answer, prediction }: KeptReview, remembered: boolean): RunView => {
+  const confirmed = run.samples !== null;
+  return {
+    run: runSummary(run),
+    build: buildSummary(garage.build(run.buildId)),
+    log: answer.log,
+    channels: answer.channels,
+    unrecognised: answer.unrecognised,
+    choicesRemembered: remembered,
+    segments: answer.segments,
+    pulls: confirmed ? answer.pulls : [],
+    findings: confirmed ? answer.findings : [],
+    notChecked: confirmed ? answer.notChecked : [],
+    problems: confirmed ? answer.problems : [],
+    ...(confirmed && prediction ? { prediction } : {}),
+    cautions: answer.cautions,
+  };
+};
+
+/** The run as kept; a review by an older version of the rules is made anew from the file, under the choices of then. */
+export const runView = async (garage: Garage, compute: AppCompute, run: RunRecord): Promise<RunView> => {
+  const kept = keptOf(run);
+  if (kept) return viewOf(garage, run, kept, run.choices !== null && run.choices.length > 0);
+  if (run.samples !== null) return confirmRun(garage, compute, run.id, { choices: [], remember: false });
+  const remembered = garage.choicesForSet(run.columnSet);
+  return viewOf(garage, run, await review(garage, compute, run, remembered ?? []), remembered !== null);
+};
+
+/** Reads a file and keeps it; its channels are to be confirmed. The same file on the same car is not added twice. */
+export const importRun = async (garage: Garage, compute: AppCompute, request: ImportRequest): Promise<RunView> => {
+  const { carId, buildId, fileName, bytes, assumedRateHz, note } = request;
+  const known = garage.runOfFile(carId, bytes);
+  if (known) return { ...(await runView(garage, compute, known)), already: true };
+  const build = garage.build(buildId);
+  if (build.carId !== carId) {
+    throw new BadInput('not-found', `The build "${buildId}" is not a build of the car "${carId}".`);
+  }
+  // Read before it is kept: a file that is no log does not enter the garage.
+  const read = await compute.run('review', { bytes, name: fileName, build: build.sheet, choices: [], assumedRateHz });
+  const run = garage.addRun({
+    carId,
+    buildId,
+    fileName,
+    bytes,
+    assumedRateHz,
+    durationS: Math.max(0, read.answer.log.endS - read.answer.log.startS),
+    headers: read.headers,
+    ...(note === undefined ? {} : { note }),
+  });
+  return garage.choicesForSet(run.columnSet) ? runView(garage, compute, run) : viewOf(garage, run, read, false);
+};
+
+/** Reviews a run under what a person said about its columns, and keeps samples and review. */
+export const confirmRun = async (
+  garage: Garage,
+  compute: AppCompute,
+  runId: string,
+  { choices, remember }: ConfirmRequest,
+): Promise<RunView> => {
+  const run = garage.run(runId);
+  const joined = joinChoices(run.choices ?? garage.choicesForSet(run.columnSet) ?? [], choices);
+  const { answer, prediction, series } = await review(garage, compute, run, joined);
+  const confirmed = await garage.confirmRun(runId, {
+    choices: joined,
+    remember,
+    series,
+    review: { answer, prediction } satisfies KeptReview,
+    reviewVersion: REVIEW_VERSION,
+  });
+  return viewOf(garage, confirmed, { answer, prediction }, remember);
+};
+
+/** Channels of a stretch of a run, thinned to what a screen can show, with the prediction during its pulls. */
+export const traces = async (garage: Garage, request: TracesRequest): Promise<TracesView> => {
+  const run = garage.run(request.runId);
+  const unknown = request.channels.find((name) => !isChannelName(name));
+  if (unknown !== undefined) throw new BadInput('bad-request', `There is no channel "${unknown}".`);
+  if (run.samples === null) {
+    throw new BadInput(
+      'not-confirmed',
+      `The channels of run "${run.id}" are not confirmed yet: confirm them to see its traces.`,
+    );
+  }
+  const { answer, prediction } = run.review as KeptReview;
+  const startS = request.startS ?? answer.log.startS;
+  const endS = request.endS ?? answer.log.endS;
+  if (!(endS > startS))
+    throw new BadInput('bad-request', `The stretch must end after it starts (start ${startS}, end ${endS}).`);
+  const found = await garage.thinnedSamples(run, request.channels, startS, endS, request.maxPoints);
+  const speed = await speedInPulls(garage, run, answer.pulls, startS, endS, prediction?.points ?? []);
+  return {
+    runId: run.id,
+    startS,
+    endS,
+    traces: found
+      .filter(({ timesS }) => timesS.length > 0)
+      .map(({ channel, timesS, values, decimated }): TraceView => {
+        const name = channel as ChannelName;
+        const predicted = predictedTrace(name, speed, prediction?.points ?? []);
+        return {
+          channel: name,
+          unit: siUnitOf(name),
+          decimated,
+          timesS: Array.from(timesS),
+          values: Array.from(values),
+          ...(predicted.length > 0 ? { predicted } : {}),
+        };
+      }),
+  };
+};
+
+/** Most readings of engine speed taken for one pull's prediction. */
+const SPEED_POINTS = 400;
+
+/** Engine speed through each single-gear stretch that the asked time touches. */
+const speedInPulls = async (
+  garage: Garage,
+  run: RunRecord,
+  pulls: readonly ReviewedPull[],
+  startS: number,
+  endS: number,
+  points: readonly BandedMatchPoint[],
+) => {
+  if (points.length === 0) return [];
+  const parts = pulls.flatMap(({ parts }) => parts).filter((part) => part.endS > startS && part.startS < endS);
+  return Promise.all(
+    parts.map(async (part) => {
+      const [from, to] = [Math.max(part.startS, startS), Math.min(part.endS, endS)];
+      const [speed] = await garage.thinnedSamples(run, ['engine-speed'], from, to, SPEED_POINTS);
+      return { timesS: speed?.timesS ?? new Float64Array(), values: speed?.values ?? new Float64Array() };
+    }),
+  );
+};

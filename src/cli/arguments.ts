@@ -1,0 +1,169 @@
+/** From words on the command line to options, with sentences for what cannot be used. */
+import { readFileSync, statSync } from 'node:fs';
+import { parseArgs } from 'node:util';
+import { BadInput } from '../app/index.ts';
+import { convert, dimensionOf, isUnit, toSi, type Unit } from '../physics/index.ts';
+import { nearest, UNIT_SYSTEMS, type UnitSystem } from './print.ts';
+
+const TAKES_VALUE = [
+  'build',
+  'map',
+  'rate',
+  'units',
+  'temperature',
+  'pressure',
+  'humidity',
+  'samples',
+  'car',
+  'garage',
+  'port',
+] as const;
+const SWITCHES = ['json', 'all', 'help'] as const;
+export type ValueOption = (typeof TAKES_VALUE)[number];
+export type Switch = (typeof SWITCHES)[number];
+
+export interface Options {
+  readonly words: readonly string[];
+  value(name: ValueOption): string | undefined;
+  on(name: Switch): boolean;
+}
+
+/**
+ * Reads the words after the command. `allowed` are the options of that command.
+ * @throws BadInput for an unknown option (with the nearest name), or one without its value.
+ */
+export const readOptions = (
+  command: string,
+  args: readonly string[],
+  allowed: readonly (ValueOption | Switch)[],
+): Options => {
+  const names: readonly string[] = [...allowed, 'help'];
+  const { tokens } = parseArgs({
+    args: [...args],
+    options: Object.fromEntries([
+      ...TAKES_VALUE.map((name) => [name, { type: 'string' as const }]),
+      ...SWITCHES.map((name) => [name, { type: 'boolean' as const }]),
+      ['h', { type: 'boolean' as const, short: 'h' }],
+    ]),
+    strict: false,
+    allowPositionals: true,
+    tokens: true,
+  });
+  const values = new Map<string, string>();
+  const on = new Set<string>();
+  const words: string[] = [];
+  for (const token of tokens ?? []) {
+    if (token.kind === 'positional') words.push(token.value);
+    if (token.kind !== 'option') continue;
+    const name = token.name === 'h' ? 'help' : token.name;
+    if (!names.includes(name)) {
+      const meant = nearest(name, names);
+      throw new BadInput(
+        'unknown-option',
+        `"${command}" has no option "${token.rawName}"${meant ? `; did you mean "--${meant}"?` : ''} See "boostwright help ${command}".`,
+      );
+    }
+    if ((SWITCHES as readonly string[]).includes(name)) on.add(name);
+    else if (typeof token.value === 'string' && token.value !== '') values.set(name, token.value);
+    else
+      throw new BadInput('missing-value', `The option "--${name}" needs a value. See "boostwright help ${command}".`);
+  }
+  return { words, value: (name) => values.get(name), on: (name) => on.has(name) };
+};
+
+/** The one file a command works on. */
+export const oneFile = (command: string, what: string, { words }: Options): string => {
+  const [file, extra] = words;
+  if (file === undefined) {
+    throw new BadInput('missing-file', `"${command}" needs ${what}. See "boostwright help ${command}".`);
+  }
+  if (extra !== undefined) {
+    throw new BadInput(
+      'too-many-files',
+      `"${command}" takes one file, and "${extra}" is a second; give them one at a time.`,
+    );
+  }
+  return file;
+};
+
+/** Bytes of a file, or a sentence why there are none. */
+export const readBytes = (path: string): Uint8Array => {
+  try {
+    if (statSync(path).isDirectory()) throw new BadInput('not-a-file', `${path} is a folder; give a file in it.`);
+    return readFileSync(path);
+  } catch (error) {
+    if (error instanceof BadInput) throw error;
+    const code = error instanceof Error && 'code' in error ? error.code : '';
+    if (code === 'ENOENT' || code === 'ENOTDIR')
+      throw new BadInput('no-such-file', `There is no file ${path}; check its name.`);
+    if (code === 'EACCES' || code === 'EPERM') {
+      throw new BadInput('not-readable', `${path} cannot be read; give yourself permission to read it.`);
+    }
+    throw error;
+  }
+};
+
+/** Text of a file. */
+export const readText = (path: string): string => new TextDecoder().decode(readBytes(path));
+
+/** The unit system asked for. */
+export const unitsOf = (options: Options): UnitSystem => {
+  const given = options.value('units') ?? 'metric';
+  const found = UNIT_SYSTEMS.find((name) => name === given);
+  if (!found) throw new BadInput('bad-option', `"--units ${given}" is not known; use ${UNIT_SYSTEMS.join(' or ')}.`);
+  return found;
+};
+
+/** A number with limits. */
+export const numberOf = (
+  options: Options,
+  name: ValueOption,
+  [low, high]: readonly [number, number],
+  whole = false,
+): number | undefined => {
+  const given = options.value(name);
+  if (given === undefined) return undefined;
+  const value = /^[+-]?\d+(\.\d+)?$/.test(given) ? Number(given) : Number.NaN;
+  if (!(value >= low && value <= high) || (whole && !Number.isInteger(value))) {
+    throw new BadInput(
+      'bad-option',
+      `"--${name} ${given}" is not a ${whole ? 'whole ' : ''}number from ${low} to ${high}.`,
+    );
+  }
+  return value;
+};
+
+/** A value with its unit, like "30degC"; several spellings of pressure are taken as absolute. */
+const quantityOf = (options: Options, name: ValueOption, plain: Unit, examples: string): number | undefined => {
+  const given = options.value(name);
+  if (given === undefined) return undefined;
+  const [, number, unitText] = /^([+-]?\d+(?:\.\d+)?)\s*(\S.*)?$/.exec(given.trim()) ?? [];
+  const spelled = { C: 'degC', F: 'degF', '°C': 'degC', '°F': 'degF' }[unitText ?? ''] ?? unitText ?? '';
+  const unit = [spelled, `${spelled} abs`].find((text) => isUnit(text) && dimensionOf(text) === dimensionOf(plain));
+  if (number === undefined || unit === undefined) {
+    throw new BadInput('bad-option', `"--${name} ${given}" cannot be read; write it like ${examples}.`);
+  }
+  return toSi(Number(number), unit as Unit);
+};
+
+export interface AirOptions {
+  readonly ambientTemperatureK?: number;
+  readonly ambientPressurePa?: number;
+  readonly relativeHumidity?: number;
+}
+
+/** Outside air as asked for; limits are checked where it is used. */
+export const airOf = (options: Options): AirOptions => {
+  const ambientTemperatureK = quantityOf(options, 'temperature', 'K', '30degC, 86degF or 303K');
+  const ambientPressurePa = quantityOf(options, 'pressure', 'Pa abs', '98kPa, 980mbar or 14.2psi');
+  const given = options.value('humidity');
+  const relativeHumidity =
+    given !== undefined && /^\d+(\.\d+)?$/.test(given)
+      ? convert(Number(given), '%', '1')
+      : quantityOf(options, 'humidity', '1', '60%');
+  return {
+    ...(ambientTemperatureK === undefined ? {} : { ambientTemperatureK }),
+    ...(ambientPressurePa === undefined ? {} : { ambientPressurePa }),
+    ...(relativeHumidity === undefined ? {} : { relativeHumidity }),
+  };
+};

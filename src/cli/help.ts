@@ -1,0 +1,134 @@
+/** Help that teaches: what each command answers, an example, what comes out. */
+
+export const COMMANDS = ['match', 'headroom', 'review', 'import', 'serve', 'help', 'version'] as const;
+export type CommandName = (typeof COMMANDS)[number];
+
+const EXITS = `Exit codes
+  0  the command did its work (findings in a log are not an error)
+  2  something given cannot be used; one sentence on standard error says what, where and what to do
+  1  a fault of Boostwright's own; please report it`;
+
+const AIR = `  --temperature VALUE   outside air, like 30degC, 86degF or 303K (standard air when left out: 15degC)
+  --pressure VALUE      outside air, like 98kPa, 980mbar or 14.2psi (standard air: 1013.25 mbar)
+  --humidity VALUE      relative humidity, like 60% (standard air: 0%)`;
+
+const SHOWN = `  --units metric|us     units of the printed tables (metric when left out); --json is always SI
+  --json                print one JSON object instead of tables, SI units, unit in each key`;
+
+export const HELP: Readonly<Record<CommandName | 'all', string>> = {
+  all: `boostwright: the engineering department of a home builder-tuner of turbocharged road cars
+
+  boostwright match BUILD          what will this build do at each engine speed?
+  boostwright headroom BUILD       which part gives out first, second, third, and at what power?
+  boostwright review LOG           what happened in this logged run, was it sound, what power was made?
+  boostwright import LOG           keep a log in a garage, byte for byte, with its review
+  boostwright serve                open the same on web pages, on this computer only
+  boostwright help COMMAND         what a command needs, an example, what comes out
+  boostwright version              which version this is
+
+BUILD is a build sheet: one JSON file, usable from about a dozen numbers (data/demo/builds has examples).
+LOG is any delimited text file from a data logger: comma, semicolon or tab, decimal point or comma.
+
+A first walk, with the demo garage:
+  boostwright match data/demo/builds/otter-as-driven.json
+  boostwright review data/demo/logs/otter-second-third.csv --build data/demo/builds/otter-as-driven.json
+
+Every figure with a band says p50 (p10-p90): in one of ten cases the truth lies below p10, in one above p90.
+Predictions and limits are no guarantees: raise boost in small steps and watch mixture and knock.
+
+${EXITS}`,
+  match: `boostwright match BUILD: what will this build do at full throttle, at each engine speed?
+
+Solves air flow, shaft power and pressures of the whole car until they balance, for many cars inside the plus-minus of
+the sheet's numbers, and prints the middle and the ends.
+
+  boostwright match data/demo/builds/otter-as-driven.json
+  boostwright match my-build.json --temperature 30degC --units us
+  boostwright match my-build.json --json > match.json
+
+Options
+${AIR}
+  --samples N           cars to solve for the bands, 16 to 4000 (200 when left out)
+  --all                 print every engine speed, not every 500 rpm
+${SHOWN}
+
+What comes out
+  One row per engine speed: boost, air flow, charge temperature, mixture, injector duty, exhaust pressure, torque and
+  power. "held": the wastegate holds the boost asked for. "shut": the turbocharger cannot reach it yet. "open": the
+  wastegate is wide open and boost creeps past what was asked for. What has no answer is listed below with its reason.
+
+${EXITS}`,
+  headroom: `boostwright headroom BUILD: which part gives out first, and at what crank power?
+
+Raises boost with everything else as it is until each part reaches its limit, for many cars inside the plus-minus of the
+sheet's numbers, and sorts the parts by the power at which they give out.
+
+  boostwright headroom data/demo/builds/otter-as-driven.json
+  boostwright headroom my-build.json --json | jq '.parts[0]'
+
+Options
+${AIR}
+  --samples N           cars to solve for the bands, 16 to 4000 (500 when left out)
+${SHOWN}
+
+What comes out
+  One row per part: how much of it is used now and at which engine speed, the crank power and boost at which it gives
+  out, and the chance that it is the first. Then what lifts the first ones, and which number to measure next: the one
+  whose measuring would narrow the answer most.
+
+${EXITS}`,
+  review: `boostwright review LOG: what happened in this logged run?
+
+Reads the file, recognises its channels, cuts it into pulls, looks for faults, and works out the power three ways: from
+air, from fuel and from acceleration. With a build sheet more can be checked, and the prediction is laid beside the log.
+
+  boostwright review data/demo/logs/wren-third-gear.csv
+  boostwright review my-log.csv --build my-build.json
+  boostwright review my-log.csv --build my-build.json --map channels.json --json > review.json
+
+Options
+  --build BUILD         the build sheet of the car as it was driven
+  --map CHANNELS.json   say what columns are: a list like
+                        [{ "column": "MAP (psi)", "channel": "manifold-pressure", "unit": "psi", "reference": "gauge" },
+                         { "column": "Spare 3", "channel": null }]
+                        (the "channels" of an earlier --json answer will do; null leaves a column out)
+  --rate HZ             rows per second of a file without a clock
+${SHOWN}
+
+What comes out
+  How the file was written and what was refused; the channels with how sure each is; the pulls with their powers;
+  the findings, gravest first, each with what was seen, what else it could be and what to do next; and what could not
+  be checked because a channel is missing.
+
+${EXITS}`,
+  import: `boostwright import LOG --car CAR: keep a log in a garage
+
+Keeps the file byte for byte, its channels as they were recognised (or as --map says), and its review. What has been
+kept stays, also when the power fails the moment after. The same file is kept once.
+
+  boostwright import my-log.csv --car otter
+  boostwright import my-log.csv --car otter --build otter-build-2 --garage /home/me/garage
+
+Options
+  --car CAR             which car of the garage (its name in the garage, like "otter")
+  --build ID            which build it was driven in (the car's current build when left out)
+  --garage FOLDER       the garage (BOOSTWRIGHT_GARAGE, or ./garage, when left out)
+  --map CHANNELS.json   as for review
+  --rate HZ             rows per second of a file without a clock
+  --json                print the review as JSON
+
+${EXITS}`,
+  serve: `boostwright serve: the same on web pages, on this computer only
+
+  boostwright serve
+  boostwright serve --port 8080 --garage /home/me/garage
+
+Options
+  --port N              port on 127.0.0.1 (PORT, or 4680, when left out)
+  --garage FOLDER       the garage (BOOSTWRIGHT_GARAGE, or ./garage, when left out); an empty one gets the demo cars
+Stops with Ctrl+C.
+
+${EXITS}`,
+  help: `boostwright help COMMAND: what a command needs, an example, what comes out`,
+  version: `boostwright version: prints the version`,
+};

@@ -1,0 +1,149 @@
+/** A review as text. */
+import type { ReviewAnswer } from '../app/index.ts';
+import { cautionText } from './match-text.ts';
+import { bandShown, figure, shownWithUnit, table, type UnitSystem, unitText, wrap } from './print.ts';
+
+const SEVERITY_TEXT = {
+  stop: 'STOP',
+  fix: 'FIX BEFORE MORE BOOST',
+  watch: 'WATCH',
+  note: 'NOTE',
+} as const;
+const ORDER = ['stop', 'fix', 'watch', 'note'] as const;
+const REFUSED_SHOWN = 5;
+
+const SEPARATOR_TEXT: Readonly<Record<string, string>> = { ',': 'comma', ';': 'semicolon', '\t': 'tab', ' ': 'space' };
+
+const time = (seconds: number): string => `${figure(seconds, 1)} s`;
+
+const fileLines = ({ log }: ReviewAnswer): string[] => {
+  const { dialect } = log;
+  const separator = SEPARATOR_TEXT[dialect.separator] ?? dialect.separator;
+  return [
+    wrap(
+      `${figure(log.rows, 0)} rows over ${time(log.endS - log.startS)} at about ${figure(log.medianRateHz, 0)} rows a second; ` +
+        `${dialect.encoding}, ${separator}-separated, decimal ${dialect.decimal === ',' ? 'comma' : 'point'}.`,
+    ),
+    ...(log.rowsRefusedTotal > 0
+      ? [
+          `${figure(log.rowsRefusedTotal, 0)} rows refused:`,
+          ...log.rowsRefused
+            .slice(0, REFUSED_SHOWN)
+            .map(({ line, why }) => wrap(`  line ${line}: ${why}`, 100, '    ')),
+          ...(log.rowsRefusedTotal > REFUSED_SHOWN
+            ? [`  and ${figure(log.rowsRefusedTotal - REFUSED_SHOWN, 0)} more (--json)`]
+            : []),
+        ]
+      : []),
+  ];
+};
+
+const channelTable = ({ channels }: ReviewAnswer): string =>
+  table(
+    [
+      { head: 'column', words: true },
+      { head: 'read as', words: true },
+      { head: 'unit', words: true },
+      { head: 'sure %' },
+      { head: 'per s' },
+    ],
+    channels.map(({ column, channel, unit, reference, confidence, rateHz }) => [
+      column,
+      channel,
+      reference ? `${unit} ${reference}` : unit,
+      figure(100 * confidence, 0),
+      figure(rateHz, rateHz < 10 ? 1 : 0),
+    ]),
+  );
+
+const pullLines = ({ pulls }: ReviewAnswer, units: UnitSystem): string[] =>
+  pulls.flatMap((pull, index) => {
+    const { powerW } = pull;
+    const gears = pull.gears.length > 0 ? `gear ${pull.gears.join(', ')}` : 'gear not known';
+    const powers: [string, Parameters<typeof bandShown>[0]][] = [
+      ['air', powerW.fromAir],
+      ['fuel', powerW.fromFuel],
+      ['acceleration', powerW.fromAcceleration],
+      ['together', powerW.combined],
+    ];
+    const given = powers.filter(([, band]) => band).map(([from, band]) => `${from} ${bandShown(band, 'power', units)}`);
+    const peaks = [
+      pull.peakBoostPa !== undefined && `boost ${shownWithUnit(pull.peakBoostPa, 'pressure', units)}`,
+      pull.peakAirFlowKgPerS !== undefined && `air ${shownWithUnit(pull.peakAirFlowKgPerS, 'airFlow', units)}`,
+      pull.maxChargeTemperatureK !== undefined &&
+        `charge ${shownWithUnit(pull.maxChargeTemperatureK, 'temperature', units)}`,
+      pull.maxInjectorDuty !== undefined && `duty ${figure(100 * pull.maxInjectorDuty, 0)} %`,
+      pull.minLambda !== undefined &&
+        pull.maxLambda !== undefined &&
+        `lambda ${figure(pull.minLambda, 2)}-${figure(pull.maxLambda, 2)}`,
+      pull.maxKnockRetardDeg !== undefined && `knock retard ${figure(pull.maxKnockRetardDeg, 1)} deg`,
+    ].filter((text) => text !== false);
+    return [
+      wrap(
+        `Pull ${index + 1}: ${time(pull.startS)} to ${time(pull.endS)}, ${gears}, ` +
+          `${figure(pull.minEngineSpeedRpm, 0)} to ${figure(pull.maxEngineSpeedRpm, 0)} rpm`,
+      ),
+      ...(peaks.length > 0 ? [wrap(`  ${peaks.join(', ')}`, 100, '  ')] : []),
+      given.length > 0
+        ? wrap(
+            `  peak crank power, ${unitText('power', units)}: ${given.join('; ')}` +
+              (pull.powerEngineSpeedRpm === undefined ? '' : ` at ${figure(pull.powerEngineSpeedRpm, 0)} rpm`),
+            100,
+            '  ',
+          )
+        : '  power: not enough channels to work it out',
+      ...(powerW.disagreement ? [wrap(`  they do not agree: ${powerW.disagreement}`, 100, '  ')] : []),
+    ];
+  });
+
+const findingLines = ({ findings }: ReviewAnswer): string[] =>
+  ORDER.flatMap((severity) =>
+    findings
+      .filter((finding) => finding.severity === severity)
+      .flatMap((finding) => [
+        '',
+        `${SEVERITY_TEXT[severity]}  ${finding.id}  ${time(finding.startS)} to ${time(finding.endS)}  (${figure(100 * finding.confidence, 0)} % sure)`,
+        wrap(`  ${finding.says}`, 100, '  '),
+        ...(finding.couldAlsoBe.length > 0
+          ? [wrap(`  Could also be: ${finding.couldAlsoBe.join('; ')}.`, 100, '  ')]
+          : []),
+        wrap(`  Next: ${finding.next}`, 100, '  '),
+        wrap(`  Source: ${finding.source}`, 100, '  '),
+      ]),
+  );
+
+export const reviewText = (answer: ReviewAnswer, units: UnitSystem): string => {
+  const { unrecognised, notChecked, problems } = answer;
+  return [
+    `${answer.log.file}: what happened in this run`,
+    ...fileLines(answer),
+    '',
+    channelTable(answer),
+    ...(unrecognised.length > 0
+      ? [wrap(`Not recognised: ${unrecognised.map(({ column }) => column).join(', ')}.`, 100, '  ')]
+      : []),
+    '',
+    ...(answer.pulls.length > 0 ? pullLines(answer, units) : ['No pull: nowhere was the pedal full for long enough.']),
+    '',
+    answer.findings.length > 0
+      ? `${answer.findings.length} ${answer.findings.length === 1 ? 'finding' : 'findings'}, gravest first`
+      : 'No findings in what could be checked.',
+    ...findingLines(answer),
+    ...(notChecked.length > 0
+      ? [
+          '',
+          'Not checked:',
+          ...notChecked.map(({ id, needs }) => wrap(`  ${id}: needs ${needs.join(', or ')}`, 100, '    ')),
+        ]
+      : []),
+    ...(problems.length > 0
+      ? [
+          '',
+          'Could not be worked out:',
+          ...problems.map(({ about, reason }) => wrap(`  ${about}: ${reason}`, 100, '    ')),
+        ]
+      : []),
+    '',
+    cautionText(answer.cautions),
+  ].join('\n');
+};

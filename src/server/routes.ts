@@ -1,0 +1,114 @@
+/** The calls of the data interface. Their shapes are in src/app/api.ts. */
+import type { FastifyInstance } from 'fastify';
+import { z } from 'zod';
+import { BadInput, choicesSchema, type Desk } from '../app/index.ts';
+
+const id = z.string().min(1).max(200);
+const carParams = z.object({ carId: id });
+const buildParams = z.object({ buildId: id });
+const runParams = z.object({ runId: id });
+
+const number = z
+  .string()
+  .regex(/^-?\d+(\.\d+)?(e-?\d+)?$/i, 'expected a number')
+  .transform(Number);
+
+const airQuery = z.object({
+  ambientPressurePa: number.optional(),
+  ambientTemperatureK: number.optional(),
+  relativeHumidity: number.optional(),
+});
+
+const newBuild = z.object({
+  label: z.string().trim().min(1).max(120),
+  planned: z.boolean(),
+  parentId: id.optional(),
+  sheet: z.unknown(),
+});
+
+const uploadQuery = z.object({ build: id, rate: number.pipe(z.number().min(0.01).max(100_000)).optional() });
+const confirm = z.object({ choices: choicesSchema, remember: z.boolean() });
+
+const tracesQuery = z.object({
+  channels: z
+    .string()
+    .transform((text) => [...new Set(text.split(',').map((name) => name.trim()))].filter((name) => name !== ''))
+    .pipe(z.array(z.string()).min(1, 'name at least one channel').max(60)),
+  start: number.optional(),
+  end: number.optional(),
+  points: number.pipe(z.int().min(100).max(20_000)).optional(),
+});
+
+/** Checks a part of a request; every problem is named with its place. */
+const checked = <T extends z.ZodType>(schema: T, value: unknown, what: string): z.output<T> => {
+  const read = schema.safeParse(value);
+  if (read.success) return read.data;
+  const problems = read.error.issues.map((issue) => ({ path: issue.path.join('.'), says: issue.message }));
+  const first = problems[0];
+  throw new BadInput(
+    'bad-request',
+    `The ${what} cannot be used: ${first ? `${first.path === '' ? '' : `${first.path}: `}${first.says}` : 'see problems'}.`,
+    problems,
+  );
+};
+
+export const addRoutes = async (server: FastifyInstance, desk: Desk): Promise<void> => {
+  server.get('/api/cars', async () => desk.cars());
+
+  server.get('/api/cars/:carId/builds', async ({ params }) => desk.builds(checked(carParams, params, 'address').carId));
+
+  server.post('/api/cars/:carId/builds', async ({ params, body }, reply) => {
+    const { carId } = checked(carParams, params, 'address');
+    reply.code(201);
+    return desk.addBuild(carId, checked(newBuild, body, 'build'));
+  });
+
+  server.get('/api/builds/:buildId', async ({ params }) => desk.build(checked(buildParams, params, 'address').buildId));
+
+  server.get('/api/builds/:buildId/match', async ({ params, query }) =>
+    desk.match(checked(buildParams, params, 'address').buildId, checked(airQuery, query, 'query')),
+  );
+
+  server.get('/api/builds/:buildId/headroom', async ({ params, query }) =>
+    desk.headroom(checked(buildParams, params, 'address').buildId, checked(airQuery, query, 'query')),
+  );
+
+  server.get('/api/cars/:carId/runs', async ({ params }) => desk.runs(checked(carParams, params, 'address').carId));
+
+  server.post('/api/cars/:carId/runs', async (request, reply) => {
+    const { carId } = checked(carParams, request.params, 'address');
+    const { build, rate } = checked(uploadQuery, request.query, 'query');
+    const part = await request.file();
+    if (part?.fieldname !== 'log') {
+      throw new BadInput('no-file', 'No file came with the request: send the log in the form field "log".');
+    }
+    const bytes = await part.toBuffer();
+    const view = await desk.importRun({
+      carId,
+      buildId: build,
+      fileName: part.filename || 'log',
+      bytes,
+      assumedRateHz: rate ?? null,
+    });
+    reply.code(view.already ? 200 : 201);
+    return view;
+  });
+
+  server.post('/api/runs/:runId/confirm', async ({ params, body }) =>
+    desk.confirmRun(checked(runParams, params, 'address').runId, checked(confirm, body, 'confirmation')),
+  );
+
+  server.get('/api/runs/:runId', async ({ params }) => desk.run(checked(runParams, params, 'address').runId));
+
+  server.get('/api/runs/:runId/traces', async ({ params, query }) => {
+    const { channels, start, end, points } = checked(tracesQuery, query, 'query');
+    const { runId } = checked(runParams, params, 'address');
+    return desk.traces({
+      runId,
+      channels,
+      ...(start === undefined ? {} : { startS: start }),
+      ...(end === undefined ? {} : { endS: end }),
+      maxPoints: points ?? 2000,
+    });
+  });
+};
