@@ -1,0 +1,102 @@
+import type { ChannelName } from '../../logs/index.ts';
+import type { ReviewContext } from '../context.ts';
+import { confidenceBy, finding, inKpa, inPercent, inRpm, lacking, type Rule } from './rule.ts';
+import { runningMean } from './spans.ts';
+
+/** Swing either side of the moving mean that counts, as a share of it; boost ripple and sensor noise stay under 1 %. */
+const SWING_SHARE: Partial<Record<ChannelName, number>> = { 'manifold-pressure': 0.014, 'compressor-outlet-pressure': 0.014, 'air-flow': 0.06 };
+/** Turns of direction in a row: a single dip is a shift or a valve, a train of them is surge. */
+const LEAST_SWINGS = 5;
+/** Surge of a car's pipework cycles at 5-20 Hz: slower swings are boost control hunting. */
+const LONGEST_SWING_S = 0.2;
+const WINDOW_S = 0.3;
+
+interface Train {
+  readonly startS: number;
+  readonly endS: number;
+  readonly swings: number;
+  readonly share: number;
+  readonly frequencyHz: number;
+}
+
+/** Trains of alternating swings in one channel's own readings. */
+const trainsIn = (timesS: Float64Array, values: Float64Array, limit: number, rateHz: number): Train[] => {
+  const half = Math.max(1, Math.round((WINDOW_S * rateHz) / 2));
+  const mean = runningMean(values, half);
+  const trains: Train[] = [];
+  let sign = 0;
+  let startS = 0;
+  let lastS = 0;
+  let swings = 0;
+  let most = 0;
+  const close = () => {
+    if (swings >= LEAST_SWINGS) {
+      trains.push({ startS, endS: lastS, swings, share: most, frequencyHz: (swings - 1) / (2 * Math.max(lastS - startS, 1e-3)) });
+    }
+    sign = 0;
+    swings = 0;
+    most = 0;
+  };
+  const longest = Math.max(LONGEST_SWING_S, 2.5 / rateHz);
+  for (let i = 0; i < values.length; i++) {
+    const share = (values[i]! - mean[i]!) / mean[i]!;
+    if (swings > 0 && timesS[i]! - lastS > longest) close();
+    if (!(Math.abs(share) > limit)) continue;
+    const now = Math.sign(share);
+    if (swings === 0) startS = timesS[i]!;
+    if (now !== sign) swings++;
+    sign = now;
+    lastS = timesS[i]!;
+    most = Math.max(most, Math.abs(share));
+  }
+  close();
+  return trains;
+};
+
+const NAMES: readonly ChannelName[] = ['compressor-outlet-pressure', 'manifold-pressure', 'air-flow'];
+
+const inAnyPull = (context: ReviewContext, startS: number, endS: number): boolean =>
+  context.loads.some((load) => startS > load.startS - 0.1 && endS < load.endS + 0.3);
+
+export const compressorSurge: Rule = {
+  id: 'compressor-surge',
+  look(context) {
+    const speed = context.on('engine-speed');
+    const names = NAMES.filter((name) => context.on(name));
+    if (!speed || names.length === 0) return lacking('manifold-pressure', 'compressor-outlet-pressure', 'air-flow');
+    const manifold = context.on('manifold-pressure');
+    for (const name of names) {
+      const channel = context.channel(name)!;
+      if (channel.rateHz < 9) continue;
+      const trains = trainsIn(channel.timesS, channel.values, SWING_SHARE[name]!, channel.rateHz).filter((train) => {
+        if (!inAnyPull(context, train.startS, train.endS)) return false;
+        const at = Math.round((train.startS - context.timesS[0]!) / context.stepS);
+        return !manifold || manifold[at]! > context.barometricPressurePa + 10e3;
+      });
+      if (trains.length === 0) continue;
+      return trains.map((train) => {
+        const at = Math.round((train.startS - context.timesS[0]!) / context.stepS);
+        const rpm = speed[at] ?? Number.NaN;
+        return finding('compressor-surge', {
+          severity: 'fix',
+          confidence: confidenceBy(train.swings, LEAST_SWINGS, 12),
+          startS: train.startS,
+          endS: train.endS,
+          channels: [name, 'engine-speed'],
+          numbers: {
+            swings: train.swings,
+            swingShare: train.share,
+            frequencyHz: train.frequencyHz,
+            engineSpeedRpm: rpm,
+            manifoldPressurePa: manifold?.[at],
+          },
+          says: `From ${inRpm(rpm)} ${name === 'air-flow' ? 'air flow' : 'boost'} swung by ±${inPercent(train.share, 1)}${name !== 'air-flow' && manifold ? ` (±${inKpa(train.share * manifold[at]!)})` : ''}, ${train.swings} swings at about ${train.frequencyHz.toFixed(0)} Hz: the compressor surges, asked for more pressure than it can give at this flow.`,
+          couldAlsoBe: ['boost control hunting', 'misfires that shake the intake', 'a loose pressure hose'],
+          next: 'Ask for less boost below this engine speed, or let it come later; surge hammers the thrust bearing, so do not lug the engine at full throttle here.',
+          source: 'surge as flow reversal, mild to deep, at 5-20 Hz in car pipework: Watson & Janota, Turbocharging the Internal Combustion Engine (1982) ch. 3 (from memory)',
+        });
+      });
+    }
+    return [];
+  },
+};

@@ -1,0 +1,97 @@
+/** All findings over one log: sensors first, so that what they prove wrong is not believed by the rest. */
+import type { ResolvedBuild } from '../../car/index.ts';
+import type { Log } from '../../logs/index.ts';
+import { reviewContext } from '../context.ts';
+import type { Finding, NotChecked, ReviewedPull, Severity } from '../types.ts';
+import { airflowMeterCeiling } from './airflow-meter-ceiling.ts';
+import { backPressureHigh } from './back-pressure-high.ts';
+import { boostCreep } from './boost-creep.ts';
+import { boostLeak } from './boost-leak.ts';
+import { boostOvershoot } from './boost-overshoot.ts';
+import { boostTaper } from './boost-taper.ts';
+import { chargingLow } from './charging-low.ts';
+import { clockFault } from './clock-fault.ts';
+import { clutchSlip } from './clutch-slip.ts';
+import { compressorChoke } from './compressor-choke.ts';
+import { compressorSurge } from './compressor-surge.ts';
+import { coolantHot } from './coolant-hot.ts';
+import { heatSoak } from './heat-soak.ts';
+import { hotCharge } from './hot-charge.ts';
+import { injectionFlowLost } from './injection-flow-lost.ts';
+import { injectorNearStatic } from './injector-near-static.ts';
+import { knock } from './knock.ts';
+import { leanUnderLoad } from './lean-under-load.ts';
+import { lowOilPressure } from './low-oil-pressure.ts';
+import { misfire } from './misfire.ts';
+import { pressureSensorCeiling } from './pressure-sensor-ceiling.ts';
+import { railPressureDroop } from './rail-pressure-droop.ts';
+import { richUnderLoad } from './rich-under-load.ts';
+import { isLacking, type Rule } from './rule.ts';
+import { sensorDropout } from './sensor-dropout.ts';
+import { sensorOffset } from './sensor-offset.ts';
+import { sensorSpikes } from './sensor-spikes.ts';
+import { sensorStuck } from './sensor-stuck.ts';
+import { shaftOverspeed } from './shaft-overspeed.ts';
+import { slowSpool } from './slow-spool.ts';
+import { speedScaleOff } from './speed-scale-off.ts';
+import { throttleClosing } from './throttle-closing.ts';
+import { wheelSpin } from './wheel-spin.ts';
+
+/** Every rule, in the order in which they are looked for. */
+export const RULES: readonly Rule[] = [
+  clockFault,
+  sensorStuck,
+  sensorDropout,
+  sensorSpikes,
+  sensorOffset,
+  pressureSensorCeiling,
+  airflowMeterCeiling,
+  speedScaleOff,
+  leanUnderLoad,
+  richUnderLoad,
+  knock,
+  railPressureDroop,
+  injectorNearStatic,
+  injectionFlowLost,
+  boostLeak,
+  boostCreep,
+  boostTaper,
+  boostOvershoot,
+  slowSpool,
+  compressorSurge,
+  compressorChoke,
+  shaftOverspeed,
+  backPressureHigh,
+  hotCharge,
+  heatSoak,
+  throttleClosing,
+  misfire,
+  clutchSlip,
+  wheelSpin,
+  lowOilPressure,
+  coolantHot,
+  chargingLow,
+];
+
+const RANK: Record<Severity, number> = { stop: 0, fix: 1, watch: 2, note: 3 };
+
+/**
+ * Looks for every finding. `resolved` null: rules that need the build are listed in `notChecked`.
+ * Findings come gravest first, then by time.
+ */
+export const findAll = (
+  log: Log,
+  resolved: ResolvedBuild | null,
+  pulls: readonly ReviewedPull[],
+): { findings: Finding[]; notChecked: NotChecked[] } => {
+  const context = reviewContext(log, resolved?.car ?? null, pulls);
+  const findings: Finding[] = [];
+  const notChecked: NotChecked[] = [];
+  for (const rule of RULES) {
+    const looked = rule.look(context);
+    if (isLacking(looked)) notChecked.push({ id: rule.id, needs: looked.needs });
+    else findings.push(...looked);
+  }
+  findings.sort((a, b) => RANK[a.severity] - RANK[b.severity] || a.startS - b.startS);
+  return { findings, notChecked };
+};

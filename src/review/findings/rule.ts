@@ -1,0 +1,62 @@
+/** The shape of a rule, how its finding is put together, and how figures are written. */
+import type { ChannelName } from '../../logs/index.ts';
+import type { ReviewContext } from '../context.ts';
+import type { Finding, FindingId, Severity } from '../types.ts';
+
+/** What a rule could not do without; each entry a channel name or `build: ...`. */
+export interface Lacking {
+  readonly needs: readonly string[];
+}
+
+export type Looked = readonly Finding[] | Lacking;
+
+export interface Rule {
+  readonly id: FindingId;
+  look(context: ReviewContext): Looked;
+}
+
+export const lacking = (...needs: string[]): Lacking => ({ needs });
+export const isLacking = (looked: Looked): looked is Lacking => 'needs' in looked;
+
+/** Everything of a finding but its id. */
+export interface Evidence {
+  readonly severity: Severity;
+  readonly confidence: number;
+  readonly startS: number;
+  readonly endS: number;
+  readonly channels: readonly (ChannelName | false | null | undefined)[];
+  readonly numbers: Readonly<Record<string, number | null | undefined>>;
+  readonly says: string;
+  readonly couldAlsoBe: readonly string[];
+  readonly next: string;
+  readonly source: string;
+}
+
+/** A finding from its evidence: channels and numbers that are absent are left out. */
+export const finding = (id: FindingId, evidence: Evidence): Finding => ({
+  ...evidence,
+  id,
+  confidence: Math.min(0.99, Math.max(0.05, Math.round(evidence.confidence * 100) / 100)),
+  channels: evidence.channels.filter((name): name is ChannelName => Boolean(name)),
+  numbers: Object.fromEntries(
+    Object.entries(evidence.numbers).filter((entry): entry is [string, number] => Number.isFinite(entry[1])),
+  ),
+});
+
+/**
+ * How sure a rule may be when a measure has passed its threshold: 0.7 at the threshold (the margin was set so that clean
+ * logs stay below it, but only just), rising to 0.97 at `certain`.
+ */
+export const confidenceBy = (measure: number, threshold: number, certain: number): number => {
+  const share = (measure - threshold) / (certain - threshold);
+  return 0.7 + 0.27 * Math.min(1, Math.max(0, share));
+};
+
+export const inKpa = (pressurePa: number): string => `${(pressurePa / 1e3).toFixed(0)} kPa`;
+export const inPercent = (share: number, digits = 0): string => `${(100 * share).toFixed(digits)} %`;
+export const inDegC = (temperatureK: number): string => `${(temperatureK - 273.15).toFixed(0)} °C`;
+export const inKelvins = (differenceK: number): string => `${differenceK.toFixed(0)} K`;
+export const inRpm = (speedRpm: number): string => `${(Math.round(speedRpm / 50) * 50).toFixed(0)} rpm`;
+export const inSeconds = (timeS: number): string => `${timeS.toFixed(1)} s`;
+export const inKmPerH = (speedMPerS: number): string => `${(3.6 * speedMPerS).toFixed(0)} km/h`;
+export const inGramsPerS = (flowKgPerS: number): string => `${(1e3 * flowKgPerS).toFixed(0)} g/s`;

@@ -1,0 +1,128 @@
+import { type Channel, type ChannelName, medianOf, quantileOf } from '../../logs/index.ts';
+import type { ReviewContext } from '../context.ts';
+import { SPIKE_LEAST_JUMP } from '../context.ts';
+import { finding, inSeconds, lacking, type Rule } from './rule.ts';
+
+/** Readings missing for this many periods, and for this long, are no jitter of the logger. */
+const MISSING_PERIODS = 3.4;
+const MISSING_S = 0.12;
+/** Longer absences are a sensor or message switched off, told by other means. */
+const LONGEST_S = 8;
+/** A value that falls to the bottom at once and comes back at once. */
+const BOTTOM_FOR_S = 5;
+/** Blank cells in other channels at the same time mean the logger, not this sensor. */
+const OTHERS_ALSO_SHARE = 0.5;
+
+interface Burst {
+  readonly startS: number;
+  readonly endS: number;
+  readonly kind: 'missing' | 'bottom';
+}
+
+/** Holes in the channel's own readings that the rows of the file do not have. */
+const missingIn = (context: ReviewContext, channel: Channel): Burst[] => {
+  const { timesS } = channel;
+  const steps = Array.from({ length: Math.max(0, timesS.length - 1) }, (_, i) => timesS[i + 1]! - timesS[i]!);
+  const period = medianOf(steps);
+  const usual = quantileOf(steps, 0.97);
+  if (period === null || usual === null || steps.length < 20) return [];
+  const limit = Math.max(MISSING_S, MISSING_PERIODS * period, 1.8 * usual);
+  const column = context.log.table.columns.find((one) => one.index === channel.index);
+  if (!column) return [];
+  return steps.flatMap((step, i): Burst[] => {
+    if (step <= limit || step > LONGEST_S) return [];
+    const startS = timesS[i]!;
+    const endS = timesS[i + 1]!;
+    let rows = 0;
+    let blank = 0;
+    const { timeS } = context.log.table;
+    for (let row = 0; row < timeS.length; row++) {
+      if (timeS[row]! <= startS || timeS[row]! >= endS) continue;
+      rows++;
+      if (!Number.isFinite(column.cells[row]!)) blank++;
+    }
+    // Rows must be there, with this cell empty in all of them: a held value is not a hole, a clock gap is not ours.
+    if (rows * context.log.table.columns.length === 0 || blank < rows || (rows + 1) / step < 0.5 / period) return [];
+    return [{ startS, endS, kind: 'missing' }];
+  });
+};
+
+/** Falls to the bottom of its range (or nought) within one reading and comes back as fast, with two readings there at least. */
+const bottomIn = (channel: Channel): Burst[] => {
+  const least = SPIKE_LEAST_JUMP[channel.channel];
+  const { values, timesS } = channel;
+  if (least === undefined || values.length < 20) return [];
+  const bottom = quantileOf(values, 0) ?? 0;
+  const low = quantileOf(values, 0.1) ?? 0;
+  const jump = Math.max(3 * least, 0.25 * Math.abs(low - bottom));
+  if (low - bottom < 2 * least && Math.abs(low - bottom) < 1e-9) return [];
+  const bursts: Burst[] = [];
+  for (let i = 1; i < values.length; i++) {
+    if (!(values[i - 1]! - values[i]! > jump) || Math.abs(values[i]! - bottom) > 0.2 * least) continue;
+    let end = i;
+    while (end + 1 < values.length && Math.abs(values[end + 1]! - bottom) <= 0.2 * least) end++;
+    const back = values[end + 1];
+    if (back === undefined || back - values[end]! < jump || end === i || timesS[end]! - timesS[i]! > BOTTOM_FOR_S) {
+      i = end;
+      continue;
+    }
+    // Back to about where it was: a real event would not return to the same place in one reading.
+    if (Math.abs(back - values[i - 1]!) < 0.5 * (values[i - 1]! - bottom)) bursts.push({ startS: timesS[i]!, endS: timesS[end]!, kind: 'bottom' });
+    i = end;
+  }
+  return bursts;
+};
+
+/** Channels that stand at nought or jump by nature. */
+const JUMPY: ReadonlySet<ChannelName> = new Set([
+  'time',
+  'gear',
+  'clutch-switch',
+  'knock-count',
+  'misfire-count',
+  'knock-retard',
+  'knock-level',
+  'injector-duty',
+  'injector-pulse',
+  'injection-flow',
+  'wastegate-duty',
+  'throttle',
+  'pedal',
+  'acceleration',
+  'lambda-target',
+  'manifold-pressure-target',
+  'spark-advance',
+]);
+
+export const sensorDropout: Rule = {
+  id: 'sensor-dropout',
+  look(context) {
+    if (context.log.channels.length === 0) return lacking('engine-speed');
+    const seen = context.log.channels.flatMap((channel) => {
+      const bursts = [...missingIn(context, channel), ...(JUMPY.has(channel.channel) ? [] : bottomIn(channel))];
+      return bursts.length > 0 ? [{ channel, bursts }] : [];
+    });
+    const missing = seen.filter(({ bursts }) => bursts.some((burst) => burst.kind === 'missing')).length;
+    const loggersFault = missing > Math.max(2, OTHERS_ALSO_SHARE * context.log.channels.length);
+    return seen.flatMap(({ channel, bursts: all }) => {
+      const bursts = (loggersFault ? all.filter((burst) => burst.kind === 'bottom') : all).sort((a, b) => a.startS - b.startS);
+      const first = bursts[0];
+      if (!first) return [];
+      const together = bursts.reduce((sum, burst) => sum + burst.endS - burst.startS, 0);
+      return [
+        finding('sensor-dropout', {
+          severity: bursts.length === 1 && together < 0.3 ? 'note' : 'watch',
+          confidence: Math.min(0.96, 0.7 + 0.08 * bursts.length),
+          startS: first.startS,
+          endS: bursts.at(-1)!.endS,
+          channels: [channel.channel],
+          numbers: { dropouts: bursts.length, togetherS: together, longestS: Math.max(...bursts.map((burst) => burst.endS - burst.startS)) },
+          says: `The ${channel.channel.replaceAll('-', ' ')} signal was lost ${bursts.length === 1 ? 'once' : `${bursts.length} times`}, ${inSeconds(together)} in all, first at ${inSeconds(first.startS)}.`,
+          couldAlsoBe: ['a loose plug or chafed wire', 'a logger that drops messages'],
+          next: 'Wiggle plug and harness with the engine idling and watch the reading; do not tune on this channel until it holds.',
+          source: 'common practice',
+        }),
+      ];
+    });
+  },
+};

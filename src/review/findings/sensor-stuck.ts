@@ -1,0 +1,179 @@
+import { type Channel, type ChannelName, quantileOf } from '../../logs/index.ts';
+import type { ReviewContext } from '../context.ts';
+import { onGrid } from './plateau.ts';
+import { finding, inSeconds, lacking, type Rule } from './rule.ts';
+import { equalRuns, extremeIn } from './spans.ts';
+
+/** Sensors whose reading moves by noise alone many times a second while the engine runs. */
+const LIVELY: readonly ChannelName[] = [
+  'vehicle-speed',
+  'wheel-speed-driven',
+  'wheel-speed-undriven',
+  'satellite-speed',
+  'manifold-pressure',
+  'compressor-outlet-pressure',
+  'exhaust-pressure',
+  'air-flow',
+  'lambda',
+  'oil-pressure',
+  'fuel-pressure',
+  'shaft-speed',
+  'throttle',
+];
+/** Temperatures stand still honestly; only a pull they do not notice gives them away. */
+const SLOW: readonly ChannelName[] = ['charge-temperature', 'compressor-outlet-temperature', 'exhaust-temperature'];
+const SPEEDS: ReadonlySet<ChannelName> = new Set(['vehicle-speed', 'wheel-speed-driven', 'wheel-speed-undriven', 'satellite-speed']);
+
+const STUCK_S = 3;
+/** So many times longer than the reading usually stands still. */
+const TIMES_USUAL = 25;
+/** A reading that often stands longer than this says nothing by standing still (coarse or slow). */
+const LIVELY_DWELL_S = 0.6;
+const SLOW_STUCK_S = 4;
+/** The engine must have moved meanwhile: greatest over least engine speed. */
+const ENGINE_MOVED = 1.25;
+/** Within this share of a channel's range of its end it may be the end of the sensor, another finding. */
+const AT_END_SHARE = 0.01;
+
+interface Stuck {
+  readonly startS: number;
+  readonly endS: number;
+  readonly valueSi: number;
+  readonly usualDwellS: number;
+}
+
+/** Cells of the channel as written with their times; a held cell counts, so that a standing sensor shows as it is. */
+const writtenCells = (context: ReviewContext, channel: Channel): { timesS: number[]; cells: number[] } => {
+  const column = context.log.table.columns.find((one) => one.index === channel.index);
+  const timesS: number[] = [];
+  const cells: number[] = [];
+  if (!column) return { timesS, cells };
+  for (let i = 0; i < column.cells.length; i++) {
+    if (!Number.isFinite(column.cells[i]!)) continue;
+    timesS.push(context.log.table.timeS[i]!);
+    cells.push(column.cells[i]!);
+  }
+  return { timesS, cells };
+};
+
+const engineMoved = (context: ReviewContext, startS: number, endS: number): boolean => {
+  const engine = context.on('engine-speed');
+  if (!engine) return false;
+  const { from, to } = onGrid(context, { startS, endS });
+  const high = quantileOf(engine.subarray(from, to), 0.95);
+  const low = quantileOf(engine.subarray(from, to), 0.05);
+  return high !== null && low !== null && low > 500 && high / low > ENGINE_MOVED;
+};
+
+/** Gear changes move the engine at a steady road speed: a speed is only stuck if engine speed kept moving inside one gear. */
+const speedShouldMove = (context: ReviewContext, name: ChannelName, startS: number, endS: number): boolean => {
+  const { from, to } = onGrid(context, { startS, endS });
+  for (const other of SPEEDS) {
+    if (other === name) continue;
+    const values = context.on(other);
+    if (!values) continue;
+    const high = quantileOf(values.subarray(from, to), 0.95) ?? 0;
+    const low = quantileOf(values.subarray(from, to), 0.05) ?? 0;
+    if (high - low > 2) return true;
+    return false;
+  }
+  return context.loads.some((load) => load.startS < endS - 1 && load.endS > startS + 1) || endS - startS > 8;
+};
+
+const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuck | null => {
+  const channel = context.channel(name);
+  if (!channel || channel.values.length < 10) return null;
+  const { timesS, cells } = writtenCells(context, channel);
+  const runs = equalRuns(timesS, cells);
+  // Lone readings count as dwells of one period.
+  const singles = cells.length - runs.reduce((sum, run) => sum + run.to - run.from, 0);
+  const period = 1 / Math.max(channel.rateHz, 0.1);
+  const dwells = [...runs.map((run) => run.endS - run.startS + period), ...new Array<number>(singles).fill(period)];
+  const usual = quantileOf(dwells, 0.5) ?? period;
+  const often = quantileOf(dwells, 0.9) ?? period;
+  const top = extremeIn(cells, 'largest')!.value;
+  const bottom = extremeIn(cells, 'smallest')!.value;
+  const range = top - bottom;
+  if (!slow && (dwells.length < 15 || often > Math.max(LIVELY_DWELL_S, 3.5 * period))) return null;
+  const candidates = runs
+    .filter((run) => run.endS - run.startS >= Math.max(slow ? SLOW_STUCK_S : STUCK_S, TIMES_USUAL * (slow ? 0.2 : 1) * usual))
+    .sort((a, b) => b.endS - b.startS - (a.endS - a.startS));
+  for (const run of candidates) {
+    const { value, startS, endS } = run;
+    const atTop = top - value <= AT_END_SHARE * range;
+    const atBottom = value - bottom <= AT_END_SHARE * range;
+    const si = channel.values[Math.min(channel.values.length - 1, nearestIndex(channel.timesS, startS))]!;
+    if (SPEEDS.has(name)) {
+      if (si < 1 || !speedShouldMove(context, name, startS, endS)) continue;
+    } else if (name === 'throttle' || name === 'lambda') {
+      // Both have ends at which they stand honestly: shut, wide open, out of the sensor's range.
+      if (atTop || atBottom || (name === 'lambda' && (si > 1.24 || si < 0.7))) continue;
+    } else if (!slow && atTop) {
+      // At the top it is a ceiling unless the load went away meanwhile.
+      if (context.loads.some((load) => load.startS < endS && load.endS > startS) && !loadLeft(context, startS, endS)) continue;
+    } else if (!slow && atBottom && si <= 0) continue;
+    if (slow) {
+      const pulled = context.loads.some((load) => Math.min(load.endS, endS) - Math.max(load.startS, startS) > 2.5);
+      if (!pulled) continue;
+    } else if (!engineMoved(context, startS, endS)) continue;
+    return { startS, endS, valueSi: si, usualDwellS: usual };
+  }
+  return null;
+};
+
+const nearestIndex = (timesS: Float64Array, timeS: number): number => {
+  let best = 0;
+  for (let i = 0; i < timesS.length; i++) if (Math.abs(timesS[i]! - timeS) < Math.abs(timesS[best]! - timeS)) best = i;
+  return best;
+};
+
+const loadLeft = (context: ReviewContext, startS: number, endS: number): boolean => {
+  const throttle = context.on('throttle') ?? context.on('pedal');
+  if (!throttle) return false;
+  const { from, to } = onGrid(context, { startS, endS });
+  return (quantileOf(throttle.subarray(from, to), 0.1) ?? 1) < 0.5;
+};
+
+const UNIT: Partial<Record<ChannelName, (valueSi: number) => string>> = {
+  lambda: (value) => value.toFixed(2),
+  throttle: (value) => `${(100 * value).toFixed(0)} %`,
+  'air-flow': (value) => `${(1e3 * value).toFixed(1)} g/s`,
+  'shaft-speed': (value) => `${value.toFixed(0)} rpm`,
+};
+const valueText = (name: ChannelName, valueSi: number): string =>
+  UNIT[name]?.(valueSi) ??
+  (SPEEDS.has(name)
+    ? `${(3.6 * valueSi).toFixed(0)} km/h`
+    : name.endsWith('temperature')
+      ? `${(valueSi - 273.15).toFixed(0)} °C`
+      : `${(valueSi / 1e3).toFixed(0)} kPa`);
+
+export const sensorStuck: Rule = {
+  id: 'sensor-stuck',
+  look(context) {
+    if (!context.on('engine-speed')) return lacking('engine-speed');
+    const seen = [...LIVELY.map((name) => ({ name, slow: false })), ...SLOW.map((name) => ({ name, slow: true }))].flatMap(({ name, slow }) => {
+      const stuck = stuckIn(context, name, slow);
+      return stuck ? [{ name, stuck }] : [];
+    });
+    // Several channels standing still together are a logger that stalled, which the clock rule tells.
+    return seen
+      .filter(({ stuck }) => seen.filter((other) => Math.abs(other.stuck.startS - stuck.startS) < 0.5 && Math.abs(other.stuck.endS - stuck.endS) < 0.5).length < 3)
+      .map(({ name, stuck }) => {
+        context.doubt(name);
+        const lengthS = stuck.endS - stuck.startS;
+        return finding('sensor-stuck', {
+          severity: 'fix',
+          confidence: Math.min(0.96, 0.7 + 0.04 * (lengthS - STUCK_S)),
+          startS: stuck.startS,
+          endS: stuck.endS,
+          channels: [name, 'engine-speed'],
+          numbers: { stuckForS: lengthS, usuallyStandsForS: stuck.usualDwellS, valueSi: stuck.valueSi },
+          says: `The ${name.replaceAll('-', ' ')} reading stood at ${valueText(name, stuck.valueSi)} for ${inSeconds(lengthS)} while the engine moved on: the sensor or its signal is frozen.`,
+          couldAlsoBe: ['a logger that repeats the last value when a message is missing', 'a broken wire with the input held'],
+          next: 'Check plug and wire, then the logger’s message for this channel; findings and power that rest on it are left out.',
+          source: 'common practice',
+        });
+      });
+  },
+};

@@ -1,0 +1,195 @@
+/**
+ * Engine speed running away from road speed at full load, and which coupling gave way: clutch or tyres.
+ * Shared by clutch-slip and wheel-spin.
+ */
+import type { ChannelName } from '../../logs/index.ts';
+import { quantileOf } from '../../logs/index.ts';
+import { STANDARD_GRAVITY_M_PER_S2 } from '../../physics/index.ts';
+import type { LoadStretch, ReviewContext } from '../context.ts';
+import { longest, spansInLoad } from './load.ts';
+import { extremeIn, runningMean, slopeIn, type Span } from './spans.ts';
+
+/** Engine over driven wheels is rigid but for sensor scatter; 3.5 % held is the clutch. */
+const CLUTCH_EXCESS = 0.035;
+/** Driven over undriven wheels: tyres creep up to 8 % at full throttle before they spin (Pacejka's slip at peak force is 8-12 %). */
+const SPIN_EXCESS = 0.12;
+/** Engine over undriven wheels, where creep counts too; satellite speed also lags by some tenths of a second. */
+const EITHER_EXCESS = 0.09;
+const LAG_ALLOWANCE = 0.02;
+const SLIP_FOR_S = 0.25;
+const SETTLE_S = 0.35;
+/** At this share of the greatest tyre force and more, tyres rather than the clutch let go. */
+const GRIP_SHARE = 0.72;
+/** Greatest acceleration of a two-wheel-drive road car on road tyres when the build does not say (common practice). */
+const USUAL_GRIP_LIMIT_M_PER_S2 = 6.5;
+/** A driven wheel that gains speed this much faster than grip allows the car to is spinning. */
+const IMPOSSIBLE_SHARE = 1.35;
+
+export type SlipCause = 'clutch' | 'tyres';
+
+export interface Slip {
+  readonly cause: SlipCause;
+  readonly load: LoadStretch;
+  readonly span: Span;
+  /** Greatest excess of the faster side over the slower, as a share. */
+  readonly excess: number;
+  readonly threshold: number;
+  readonly engineSpeedRpm: number;
+  readonly slipRpm: number;
+  readonly channels: readonly ChannelName[];
+  /** False when only the size of the acceleration told clutch from tyres. */
+  readonly proven: boolean;
+  readonly accelerationMPerS2: number | null;
+}
+
+/** Greatest acceleration the driven tyres can give [m/s2], with load transfer. Source: Gillespie, Fundamentals of Vehicle Dynamics (1992), eq. 2-6. */
+export const gripLimitMPerS2 = (context: ReviewContext): number => {
+  const { car } = context;
+  if (!car) return USUAL_GRIP_LIMIT_M_PER_S2;
+  const { grip } = car.tyres;
+  const { drivenAxleLoad, centreOfGravityHeight } = car.body;
+  if (car.facts.driven === 'all') return grip * STANDARD_GRAVITY_M_PER_S2;
+  const transfer = (car.facts.driven === 'rear' ? -1 : 1) * grip * centreOfGravityHeight;
+  return (grip * STANDARD_GRAVITY_M_PER_S2 * drivenAxleLoad) / (1 + transfer);
+};
+
+interface Speeds {
+  readonly driven: { name: ChannelName; values: Float64Array } | null;
+  readonly undriven: { name: ChannelName; values: Float64Array; lags: boolean } | null;
+  /** Road speed of unknown origin. */
+  readonly road: { name: ChannelName; values: Float64Array } | null;
+}
+
+const speedsOf = (context: ReviewContext): Speeds => {
+  const source = context.car?.facts.speedSource ?? null;
+  const named = (name: ChannelName) => {
+    const values = context.on(name);
+    return values && { name, values };
+  };
+  const road = named('vehicle-speed');
+  const roadIsDriven = source === 'driven wheel' || source === 'gearbox';
+  const driven = named('wheel-speed-driven') ?? (source && roadIsDriven ? road : null);
+  const free = named('wheel-speed-undriven') ?? (source === 'undriven wheel' ? road : null);
+  const satellite = named('satellite-speed');
+  const undriven = free ? { ...free, lags: false } : satellite ? { ...satellite, lags: true } : null;
+  return { driven, undriven, road };
+};
+
+const excessOver = (
+  context: ReviewContext,
+  load: LoadStretch,
+  fast: Float64Array,
+  slow: Float64Array,
+): Float64Array | null => {
+  const ratio = runningMean(
+    fast.map((value, i) => (slow[i]! > 3 ? value / slow[i]! : Number.NaN)),
+    context.samples(0.06),
+  );
+  // The locked ratio: what the stretch shows at its least, just before and in it.
+  const from = Math.max(0, load.from - context.samples(0.2));
+  const locked = quantileOf(ratio.subarray(from, load.to), 0.1);
+  return locked === null || locked <= 0 ? null : ratio.map((value) => value / locked - 1);
+};
+
+const found = (
+  context: ReviewContext,
+  load: LoadStretch,
+  excess: Float64Array | null,
+  threshold: number,
+): { span: Span; peak: { value: number; index: number } } | null => {
+  if (!excess) return null;
+  const span = longest(
+    spansInLoad(context, load, (i) => excess[i]! > threshold, { settleS: SETTLE_S, minimumS: SLIP_FOR_S, bridgeS: 0.3 }),
+  );
+  if (!span) return null;
+  return { span, peak: extremeIn(excess, 'largest', span.from, span.to)! };
+};
+
+const accelerationIn = (context: ReviewContext, speed: Float64Array, span: Span): number | null =>
+  slopeIn(context.timesS, speed, span.from, span.to);
+
+/** Null when engine speed or every road speed is missing. */
+export const slips = (context: ReviewContext): readonly Slip[] | null =>
+  context.kept('slips', () => {
+    const engine = context.on('engine-speed');
+    const speeds = speedsOf(context);
+    if (!engine || (!speeds.driven && !speeds.undriven && !speeds.road)) return null;
+    const grip = gripLimitMPerS2(context);
+    const first = (load: LoadStretch) => load.gear === 1;
+    return context.loads.flatMap((load): Slip[] => {
+      const make = (
+        cause: SlipCause,
+        seen: { span: Span; peak: { value: number; index: number } },
+        threshold: number,
+        channels: readonly ChannelName[],
+        proven: boolean,
+        accelerationMPerS2: number | null,
+      ): Slip => {
+        const rpm = engine[seen.peak.index]!;
+        return {
+          cause,
+          load,
+          span: seen.span,
+          excess: seen.peak.value,
+          threshold,
+          engineSpeedRpm: rpm,
+          slipRpm: rpm - rpm / (1 + seen.peak.value),
+          channels,
+          proven,
+          accelerationMPerS2,
+        };
+      };
+      const out: Slip[] = [];
+      const { driven, undriven, road } = speeds;
+      if (driven) {
+        const seen = found(context, load, excessOver(context, load, engine, driven.values), CLUTCH_EXCESS);
+        if (seen) out.push(make('clutch', seen, CLUTCH_EXCESS, ['engine-speed', driven.name], true, null));
+      }
+      if (driven && undriven) {
+        const threshold = (first(load) ? 2 : 1) * SPIN_EXCESS + (undriven.lags ? LAG_ALLOWANCE : 0);
+        const seen = found(context, load, excessOver(context, load, driven.values, undriven.values), threshold);
+        if (seen) out.push(make('tyres', seen, threshold, [driven.name, undriven.name], true, null));
+        return out;
+      }
+      const free = undriven ?? (driven ? null : road && { ...road, lags: false });
+      if (free) {
+        const threshold = (first(load) ? 0.25 : EITHER_EXCESS) + (free.lags ? LAG_ALLOWANCE : 0);
+        const seen = found(context, load, excessOver(context, load, engine, free.values), threshold);
+        if (seen) {
+          const acceleration = accelerationIn(context, free.values, seen.span);
+          const cause: SlipCause =
+            acceleration !== null && context.car
+              ? acceleration > GRIP_SHARE * grip
+                ? 'tyres'
+                : 'clutch'
+              : load.gear !== null && load.gear <= 2
+                ? 'tyres'
+                : 'clutch';
+          out.push(make(cause, seen, threshold, ['engine-speed', free.name], false, acceleration));
+        }
+        return out;
+      }
+      if (driven) {
+        // Driven wheels alone: they cannot gain speed faster than grip could push the car.
+        const smooth = runningMean(driven.values, context.samples(0.05));
+        const half = context.samples(0.15);
+        const gain = smooth.map((_, i) =>
+          (smooth[Math.min(smooth.length - 1, i + half)]! - smooth[Math.max(0, i - half)]!) / (2 * half * context.stepS),
+        );
+        const span = longest(
+          spansInLoad(context, load, (i) => gain[i]! > IMPOSSIBLE_SHARE * grip, {
+            settleS: SETTLE_S,
+            minimumS: 0.12,
+            bridgeS: 0.3,
+          }),
+        );
+        if (span) {
+          const peak = extremeIn(gain, 'largest', span.from, span.to)!;
+          const excess = (smooth[span.to - 1]! - smooth[span.from]!) / Math.max(1, smooth[span.from]!);
+          const base = make('tyres', { span, peak: { value: excess, index: peak.index } }, 0, [driven.name], false, peak.value);
+          out.push(base);
+        }
+      }
+      return out;
+    });
+  });
