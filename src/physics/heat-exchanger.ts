@@ -67,7 +67,7 @@ export const FLOW_ARRANGEMENTS = Object.keys(LAWS) as readonly FlowArrangement[]
 /**
  * Share of the greatest possible heat that an exchanger transfers.
  *
- * @param arrangement how the streams meet; the approximation is 1.6 % low at NTU = Cr = 1
+ * @param arrangement how the streams meet; the approximation is up to 3.8 % low (1.6 % at NTU = Cr = 1)
  * @param transferUnits NTU [-], 0 or more
  * @param capacityRatio Cr [-], 0 to 1
  * @returns effectiveness [-], 0 to 1

@@ -246,6 +246,7 @@ export {
   solved,
   unsolved,
 } from './reason.ts';
+export { MOST_DIMENSIONS, normalQuantile, type PointSequence, plainSobol, scrambledSobol } from './sequence.ts';
 export {
   boreFromDisplacementM,
   type ClearanceParts,
@@ -261,6 +262,7 @@ export {
   pistonSpeedRatio,
   pistonTravelM,
 } from './slider-crank.ts';
+export { SOBOL_DIRECTIONS, type SobolDirection } from './sobol-directions.ts';
 export {
   ALL_SPECIES,
   ATOMIC_MASS_KG_PER_MOL,
