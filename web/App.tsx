@@ -1,0 +1,73 @@
+/** Which sheet is on the board. */
+import { hatchPatterns } from './charts/marks.ts';
+import { AirPath } from './pages/AirPath.tsx';
+import { EmptyGarage } from './pages/EmptyGarage.tsx';
+import { Shapes } from './parts/Shapes.tsx';
+import { Sheet } from './parts/Sheet.tsx';
+import { Await } from './parts/States.tsx';
+import { useBuilds, useCars, useChosenBuild } from './state/garage.ts';
+import { addressOf, type Route, routeStore } from './state/route.ts';
+import { useStore } from './state/store.ts';
+
+const HATCHES = hatchPatterns();
+
+const Hatches = () => (
+  <svg width="0" height="0" className="defs" aria-hidden="true">
+    <defs>
+      <Shapes of={HATCHES} />
+    </defs>
+  </svg>
+);
+
+const NoSuchSheet = ({ asked }: { asked: string }) => (
+  <Sheet title="No such sheet" chosen={null}>
+    <section className="ruled">
+      <h2>There is no sheet called “{asked}”.</h2>
+      <p>
+        <a href={addressOf({ sheet: 'air-path' })}>Go to the air path</a>
+      </p>
+    </section>
+  </Sheet>
+);
+
+const OnTheBoard = ({ route, chosen }: { route: Route; chosen: { carId: string; buildId: string } }) => {
+  switch (route.sheet) {
+    case 'unknown':
+      return <NoSuchSheet asked={route.asked} />;
+    default:
+      return <AirPath key={chosen.buildId} chosen={chosen} />;
+  }
+};
+
+export const App = () => {
+  const route = useStore(routeStore);
+  const cars = useCars();
+  const chosen = useChosenBuild();
+  const builds = useBuilds(cars.state === 'here' ? (cars.value.cars[0]?.id ?? null) : null);
+  const empty = cars.state === 'here' && cars.value.cars.length === 0;
+  return (
+    <>
+      <Hatches />
+      {empty ? (
+        <EmptyGarage />
+      ) : chosen ? (
+        <OnTheBoard route={route} chosen={chosen} />
+      ) : (
+        <Sheet title="Boostwright" chosen={null}>
+          <Await answer={cars} what="Opening the garage">
+            {() => (
+              <Await answer={builds} what="Reading the car’s builds">
+                {() => (
+                  <section className="ruled">
+                    <h2>This car has no build yet.</h2>
+                    <p>Save a build sheet for it first.</p>
+                  </section>
+                )}
+              </Await>
+            )}
+          </Await>
+        </Sheet>
+      )}
+    </>
+  );
+};

@@ -1,0 +1,123 @@
+/** Calls to the server. Every refusal comes back as one {@link Refused} with the server's own sentence. */
+import type {
+  ApiError,
+  BuildsView,
+  BuildView,
+  CarsView,
+  ConfirmRequest,
+  HeadroomView,
+  MatchView,
+  NewBuildRequest,
+  RunsView,
+  RunView,
+  TracesView,
+} from '../../src/app/api.ts';
+
+/** A call that was refused or did not get through. */
+export class Refused extends Error {
+  override readonly name = 'Refused';
+  readonly code: string;
+  readonly problems: NonNullable<ApiError['problems']>;
+  constructor(code: string, says: string, problems: NonNullable<ApiError['problems']> = []) {
+    super(says);
+    this.code = code;
+    this.problems = problems;
+  }
+}
+
+const isApiError = (value: unknown): value is ApiError =>
+  typeof value === 'object' && value !== null && 'says' in value && typeof (value as ApiError).says === 'string';
+
+const refusalOf = (status: number, body: unknown): Refused => {
+  if (isApiError(body)) return new Refused(body.code, body.says, body.problems);
+  return new Refused(
+    'unreadable-answer',
+    `The server answered ${status} without saying why. Look at its window, then try again.`,
+  );
+};
+
+const NOT_REACHED = new Refused(
+  'not-reached',
+  'Boostwright does not answer. Nothing is lost: start it again with npm start, then try again.',
+);
+
+const call = async <T>(address: string, init?: RequestInit): Promise<T> => {
+  let response: Response;
+  try {
+    response = await fetch(`/api${address}`, init);
+  } catch {
+    throw NOT_REACHED;
+  }
+  let body: unknown;
+  try {
+    body = await response.json();
+  } catch {
+    throw refusalOf(response.status, null);
+  }
+  if (!response.ok) throw refusalOf(response.status, body);
+  return body as T;
+};
+
+const send = <T>(address: string, body: unknown): Promise<T> =>
+  call<T>(address, { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) });
+
+const id = encodeURIComponent;
+
+export const fetchCars = () => call<CarsView>('/cars');
+export const fetchBuilds = (carId: string) => call<BuildsView>(`/cars/${id(carId)}/builds`);
+export const fetchBuild = (buildId: string) => call<BuildView>(`/builds/${id(buildId)}`);
+export const fetchMatch = (buildId: string) => call<MatchView>(`/builds/${id(buildId)}/match`);
+export const fetchHeadroom = (buildId: string) => call<HeadroomView>(`/builds/${id(buildId)}/headroom`);
+export const fetchRuns = (carId: string) => call<RunsView>(`/cars/${id(carId)}/runs`);
+export const fetchRun = (runId: string) => call<RunView>(`/runs/${id(runId)}`);
+
+/** Channels of a run over a stretch of its clock [s]; the whole run when no stretch is given. */
+export const fetchTraces = (
+  runId: string,
+  channels: readonly string[],
+  stretch?: { readonly startS: number; readonly endS: number },
+  points = 2000,
+) => {
+  const query = new URLSearchParams({ channels: channels.join(','), points: String(points) });
+  if (stretch) {
+    query.set('start', String(stretch.startS));
+    query.set('end', String(stretch.endS));
+  }
+  return call<TracesView>(`/runs/${id(runId)}/traces?${query}`);
+};
+
+export const confirmRun = (runId: string, request: ConfirmRequest) =>
+  send<RunView>(`/runs/${id(runId)}/confirm`, request);
+export const saveBuild = (carId: string, request: NewBuildRequest) =>
+  send<BuildView>(`/cars/${id(carId)}/builds`, request);
+
+/** Sends a log; `progress` hears the share sent, 0 to 1. XMLHttpRequest because fetch cannot report how much it has sent. */
+export const sendLog = (
+  carId: string,
+  buildId: string,
+  file: File,
+  options: { readonly rateHz?: number; readonly progress: (share: number) => void },
+): Promise<RunView> =>
+  new Promise((resolve, reject) => {
+    const request = new XMLHttpRequest();
+    const query = new URLSearchParams({ build: buildId });
+    if (options.rateHz !== undefined) query.set('rate', String(options.rateHz));
+    request.open('POST', `/api/cars/${id(carId)}/runs?${query}`);
+    request.upload.onprogress = (event) => {
+      if (event.lengthComputable) options.progress(event.loaded / event.total);
+    };
+    request.onerror = () => reject(NOT_REACHED);
+    request.onload = () => {
+      let body: unknown = null;
+      try {
+        body = JSON.parse(request.responseText);
+      } catch {
+        body = null;
+      }
+      if (request.status >= 200 && request.status < 300 && body !== null) resolve(body as RunView);
+      else reject(refusalOf(request.status, body));
+    };
+    const form = new FormData();
+    form.append('log', file, file.name);
+    request.send(form);
+  });

@@ -1,0 +1,24 @@
+import '@fontsource/ibm-plex-sans/latin-400.css';
+import '@fontsource/ibm-plex-sans/latin-600.css';
+import '@fontsource/ibm-plex-sans/latin-700.css';
+import './look/tokens.css';
+import './look/base.css';
+import './look/frame.css';
+import './look/controls.css';
+import './look/title.css';
+import './look/drawing.css';
+import './look/air-path.css';
+import './look/panel.css';
+import { StrictMode } from 'react';
+import { createRoot } from 'react-dom/client';
+import { App } from './App.tsx';
+import { startRoute } from './state/route.ts';
+import { startTheme } from './state/theme.ts';
+
+startTheme();
+startRoute();
+createRoot(document.getElementById('sheet')!).render(
+  <StrictMode>
+    <App />
+  </StrictMode>,
+);

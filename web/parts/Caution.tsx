@@ -1,0 +1,36 @@
+/** What to know before the numbers are acted on. */
+import { Icon } from './Shapes.tsx';
+
+/** Cautions that stand beside every prediction, whatever the server adds: common practice, no source. */
+export const STANDING_CAUTIONS: readonly string[] = [
+  'A limit on these sheets is a computed figure with a plus-minus, never a guarantee: parts fail below their ratings too.',
+  'Boost and ignition timing: raise them in small steps, with knock and mixture watched on every step, and stop at the first knock or lean reading.',
+  'Fuel is under pressure: engine cold, pressure let down, battery off, extinguisher in reach, and every joint checked for leaks before the first start.',
+  'Full-throttle tests belong on a closed course or a test bench, never on a public road. Follow the rule book of the place and its officials.',
+  'Methanol is poisonous through the skin and burns with a flame that daylight hides: gloves, goggles, fresh air, and the supplier’s data sheet.',
+  'Batteries give off gas and hold enough current to start a fire: fuse at the battery, no sparks, and the maker’s charging instructions.',
+  'Brakes, steering, fuel lines, gas and electrical work must meet the codes where you live; where those ask for a licensed trade, leave it to one.',
+];
+
+export const Caution = ({ title, items }: { title: string; items: readonly string[] }) => (
+  <section className="caut" aria-label={`Caution: ${title}`}>
+    <Icon name="caution" />
+    <div>
+      <b>Caution: {title}</b>
+      {items.length === 1 ? (
+        <p>{items[0]}</p>
+      ) : (
+        <ul>
+          {items.map((item) => (
+            <li key={item}>{item}</li>
+          ))}
+        </ul>
+      )}
+    </div>
+  </section>
+);
+
+/** The server's cautions, then the standing ones, none twice. */
+export const allCautions = (fromServer: readonly string[]): string[] => [
+  ...new Set([...fromServer, ...STANDING_CAUTIONS]),
+];
