@@ -5,7 +5,18 @@
  * wastegate -> exhaust pipe. Two ways to close it: the wastegate's opening is given and the shaft's surplus of power
  * comes out, or the shaft is in balance and the opening comes out.
  */
-import { compressorAt, MAP_PLACE, newCompressorState, waterSaturationPressurePa } from '../physics/index.ts';
+import {
+  compressorAt,
+  correctedMassFlowKgPerS,
+  MAP_PLACE,
+  newCompressorState,
+  nozzleFlowFunction,
+  residualFillingFactor,
+  speedFromCorrectedRpm,
+  tipSpeedMPerS,
+  turbineEfficiency,
+  waterSaturationPressurePa,
+} from '../physics/index.ts';
 import type { CylinderAnswer, CylinderCharge, CylinderModel } from './cylinder.ts';
 import { burnedEnthalpy, burnedTemperature, curveAt, type Prepared, roadSpeedMPerS } from './prepare.ts';
 
@@ -81,27 +92,18 @@ export interface Solver {
 
 const compressor = newCompressorState();
 
-/** Best blade speed over spouting speed of a radial turbine. Source: Watson & Janota (1982) sect. 5.5 (0.65 to 0.7). */
-const BEST_SPEED_RATIO = 0.67;
+/** Share of the rev limit at which boost has usually come up, so that the core begins to warm (no source). */
+const BOOST_UP_SHARE = 0.45;
 /** Core over outside air when the pedal goes down after cruising [K] (no source). */
 const CORE_START_OVER_AMBIENT_K = 3;
 /** Rotating parts as a share of the car's mass in a middle gear. Source: SAE J2263 (1.03), rest for the engine, no source. */
 const MOVING_MASS = 1.06;
 
-/** Flow function of a nozzle: m = A p3 / sqrt(R T3) * this, choked below the critical ratio. Source: Heywood (1988) eq. C.8, C.9. */
-const nozzleFunction = (pressureShare: number, k: number): number => {
-  const critical = (2 / (k + 1)) ** (k / (k - 1));
-  const r = Math.max(pressureShare, critical);
-  if (r >= 1) return 0;
-  const low = r ** (1 / k);
-  return Math.sqrt(((2 * k) / (k - 1)) * (low * low - low * r));
-};
-
 const shaft = { flow: 0, power: 0, efficiency: 0 };
 
 /**
  * Flow and power of the turbine at an inlet pressure.
- * Power m cp T3 eta (1 - (p4/p3)^((k-1)/k)); efficiency a parabola in blade over spouting speed with its best at 0.67.
+ * Power m cp T3 eta (1 - (p4/p3)^((k-1)/k)); efficiency a parabola in blade over spouting speed.
  * Source: Watson & Janota (1982) sect. 5.5; check value CT-06, CT-07.
  */
 const turbineAt = (
@@ -124,11 +126,14 @@ const turbineAt = (
   }
   const drop = 1 - share ** (gasConstant / cp);
   const spouting = Math.sqrt(2 * cp * inletK * drop);
-  const blade = (Math.PI * turbo.turbineWheelM * shaftSpeedRpm) / 60;
-  const off = blade / spouting / BEST_SPEED_RATIO - 1;
-  const shape = 1 - off * off;
-  shaft.efficiency = turbo.turbineEfficiency * Math.max(shape, 0.1);
-  shaft.flow = (turbo.turbineEffectiveAreaM2 * inletPa * nozzleFunction(share, k)) / Math.sqrt(gasConstant * inletK);
+  const blade = tipSpeedMPerS(turbo.turbineWheelM, shaftSpeedRpm);
+  // Far from its best the parabola would reach nought; a tenth is left, so that the shaft always has something to turn it.
+  shaft.efficiency = Math.max(
+    0.1 * turbo.turbineEfficiency,
+    turbineEfficiency(blade / spouting, turbo.turbineEfficiency),
+  );
+  shaft.flow =
+    (turbo.turbineEffectiveAreaM2 * inletPa * nozzleFlowFunction(share, k)) / Math.sqrt(gasConstant * inletK);
   shaft.power = shaft.flow * cp * inletK * shaft.efficiency * drop;
 };
 
@@ -168,16 +173,16 @@ const inletPressureFor = (outletPa: number, guessPa: number, rising: (inletPa: n
   return x;
 };
 
-/** How long a pull in a middle gear has lasted at this engine speed [s], from kinetic energy over power. */
+/** How long a pull in a middle gear has been on boost at this engine speed [s], from kinetic energy over power. */
 const pullTimeS = (solver: Solver, airFlow: number): number => {
   const { prepared, engineSpeedRpm } = solver;
   const { car, cylinder, corePullGear } = prepared;
   const powerW = airFlow * cylinder.heatPerAirJPerKg * 0.3;
   const now = roadSpeedMPerS(car, engineSpeedRpm, corePullGear.ratio);
-  const start = roadSpeedMPerS(car, 0.35 * car.engine.revLimitRpm, corePullGear.ratio);
+  const start = roadSpeedMPerS(car, BOOST_UP_SHARE * car.engine.revLimitRpm, corePullGear.ratio);
   // Mean power of the pull so far is some four fifths of the present one.
   const energy = 0.5 * MOVING_MASS * car.body.massKg * Math.max(0, now * now - start * start);
-  return 1 + energy / (0.8 * Math.max(powerW, 1000));
+  return 0.5 + energy / (0.8 * Math.max(powerW, 1000));
 };
 
 /** Liquid that the charge can hold as vapour, as a share of what is sprayed [-]. Source: EV-07, ideal-gas saturation. */
@@ -216,6 +221,7 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
   const cp = prepared.airSpecificHeat;
   const R = prepared.airGasConstant;
   const Rb = burned.gasConstantJPerKgK;
+  const reference = { temperatureK: surface.referenceTemperatureK, pressurePa: surface.referencePressurePa };
   const ambientDensity = ambientPa / (R * ambientK);
   const lambda = held.lambda ?? solver.lambdaTarget;
   const spark = held.sparkAdvanceDeg === undefined ? solver.sparkAdvanceDeg : held.sparkAdvanceDeg;
@@ -230,9 +236,9 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
   let air = 0;
   let converged = false;
   for (let round = 0; round < 80; round++) {
-    // Filling with residual gas: (r - (pe/pm)^(1/k)) / (r - 1). Source: Heywood (1988) eq. 6.2 as used by Eriksson & Nielsen.
+    // Filling is known at equal pressures; residual gas takes its part of it (Eriksson & Nielsen 2014, eq. 4.8).
     const ratio = engine.compressionRatio;
-    const full = (ratio - (pe / pm) ** (1 / 1.3)) / (ratio - 1);
+    const full = residualFillingFactor(ratio, pe / pm);
     const correction = Math.min(1.4, Math.max(0.2, 1 + learned.residualEffect * (full - 1)));
     const airNow = (solver.baseFilling * correction * prepared.displacementM3 * cyclesPerS * pm) / (R * tc);
     const airMoved = Math.abs(airNow - air) / airNow;
@@ -243,13 +249,13 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
     const chargeDensity = pm / (R * tc);
     const beforeThrottle = pm + (prepared.throttleLossPerFlow2 * air2) / chargeDensity;
     const p2 = beforeThrottle + (prepared.coolerLossPerFlow2 * air2 * prepared.coolerReferenceDensity) / chargeDensity;
-    const corrected = (air * Math.sqrt(ambientK / surface.referenceTemperatureK) * surface.referencePressurePa) / p1;
+    const corrected = correctedMassFlowKgPerS(air, ambientK, p1, reference);
     const pressureRatio = p2 / p1;
     compressorAt(surface, corrected, pressureRatio, scale, compressor);
     const rise = compressor.workRatio + 2 * compressor.shortfall;
     const t2 = ambientK * (1 + rise);
     const compressorPower = air * cp * (t2 - ambientK);
-    const shaftRpm = compressor.shaftSpeedRpm * Math.sqrt(ambientK / surface.referenceTemperatureK);
+    const shaftRpm = speedFromCorrectedRpm(compressor.shaftSpeedRpm, ambientK, reference);
 
     // Charge cooler: the core between charge and outside air, warmed by the pull so far.
     const effectiveness = Math.min(0.98, Math.max(0, curveAt(car.curves.effectiveness, air)));
@@ -320,7 +326,7 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
       const k = cpb / (cpb - Rb);
       const area = turbo.turbineEffectiveAreaM2 + opening * turbo.wastegateAreaM2;
       const need = (exhaust * Math.sqrt(Rb * teNow)) / area;
-      peNow = inletPressureFor(p4, pe, (inlet) => inlet * nozzleFunction(p4 / inlet, k) - need);
+      peNow = inletPressureFor(p4, pe, (inlet) => inlet * nozzleFlowFunction(p4 / inlet, k) - need);
     }
     turbineAt(solver, peNow, p4, teNow, cpb, Rb, shaftRpm);
     const capacity = (turbo.wastegateAreaM2 / turbo.turbineEffectiveAreaM2) * shaft.flow;

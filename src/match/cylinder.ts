@@ -96,7 +96,7 @@ const LOG_INTEGRAL_PER_DEG = 0.077;
 const ANCHOR_END_GAS_K = 850;
 /** Anchor of the knock limit: 98 octane, 200 kPa, 45 degC, ratio 9.25, 4000 rpm, petrol near lambda 0.83 (common practice, no source). */
 const ANCHOR = {
-  advanceDeg: 9,
+  advanceDeg: 8.5,
   pressurePa: 200e3,
   temperatureK: 318,
   compressionRatio: 9.25,
@@ -109,7 +109,7 @@ const CHARGE_HEAT_LEFT = 0.65;
 /**
  * Timing at which knock is borderline, from the sensitivities of the Douaud-Eyzat delay in the Livengood-Wu integral:
  * ln I = -3.402 ln ON + 1.7 ln p + -3800/T + ln t is held constant by moving the spark.
- * Time for the end gas goes with speed to -0.7, since burning takes more degrees at speed.
+ * Time for the end gas goes with speed to -0.9, since burning takes a few more degrees at speed.
  * Source: Douaud & Eyzat, SAE 780080 (1978); Livengood & Wu (1955); research octane stands for octane, since boosted
  * engines follow it (Kalghatgi, SAE 2001-01-3584).
  */
@@ -123,7 +123,7 @@ export const knockLimitAdvanceDeg = (charge: CylinderCharge, facts: CylinderFact
     -3.402 * Math.log(Math.max(40, facts.researchOctane) / 98) +
     1.7 * Math.log((charge.manifoldPressurePa / ANCHOR.pressurePa) * ratio) -
     3800 * (1 / endGasK - 1 / ANCHOR_END_GAS_K) -
-    0.7 * Math.log(charge.engineSpeedRpm / ANCHOR.speedRpm);
+    0.9 * Math.log(charge.engineSpeedRpm / ANCHOR.speedRpm);
   const advance = ANCHOR.advanceDeg - logIntegral / LOG_INTEGRAL_PER_DEG;
   return advance < -15 ? -15 : Math.min(advance, 60);
 };
@@ -156,8 +156,9 @@ export const meanValueCylinder: CylinderModel = {
       heatShare *
       timingFactor(best - spark) *
       facts.learnedTorque;
-    // Heat to coolant and oil, usual 20 % at speed (Heywood (1988) table 12.1: 17 to 26 %), less time for it when fast.
-    const wall = 0.21 * (charge.engineSpeedRpm / 4000) ** -0.2 * (charge.manifoldPressurePa / 200e3) ** -0.1;
+    // Heat to coolant, oil and exhaust port: 17 to 26 % of the fuel's heat (Heywood (1988) table 12.1), which near lambda
+    // 0.8 is 21 to 32 % of the heat set free; less time for it when fast, less of it in a dense charge (Woschni).
+    const wall = 0.25 * (charge.engineSpeedRpm / 4000) ** -0.15 * (charge.manifoldPressurePa / 200e3) ** -0.1;
     const exhaust = (1 - wall - out.indicatedEfficiency / heatShare) * facts.learnedExhaustHeat;
     const left = 1 - exhaust - out.indicatedEfficiency / heatShare;
     out.wallHeatShare = Math.max(left, 0);

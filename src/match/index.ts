@@ -6,6 +6,18 @@ export {
   type CylinderModel,
   meanValueCylinder,
 } from './cylinder.ts';
+export { combineSamples, type HeadroomOptions, headroomOf, ledgerContext, ledgerShard } from './headroom.ts';
+export {
+  type LedgerContext,
+  type LedgerSample,
+  ledgerEngineSpeedsRpm,
+  ledgerSample,
+  type PartSample,
+  partCurves,
+} from './ledger-sample.ts';
+export { measureNext } from './measure-next.ts';
+export { type Part, type PartLoad, partsOf } from './parts/index.ts';
+export { normalSamples, sampledCars } from './sampling.ts';
 export {
   type MatchOptions,
   type MeasuredState,
@@ -32,3 +44,4 @@ export {
   PART_NAMES,
   type PartName,
 } from './types.ts';
+export { type BandOptions, bandOf, combineMatches, matchWithBands } from './uncertain.ts';

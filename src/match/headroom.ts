@@ -1,0 +1,128 @@
+/** The ledger: what gives out first, second, third, with bands over everything uncertain about the build. */
+import type { ResolvedBuild } from '../car/index.ts';
+import { type LedgerContext, type LedgerSample, ledgerSample } from './ledger-sample.ts';
+import { measureNext } from './measure-next.ts';
+import { partsOf } from './parts/index.ts';
+import { sampledCars } from './sampling.ts';
+import { type MatchOptions, matchCar } from './steady.ts';
+import type { Band, Conditions, Ledger, LedgerPart } from './types.ts';
+import { bandOf } from './uncertain.ts';
+
+export interface HeadroomOptions {
+  /** Samples behind the bands; 256 when absent (powers of two suit the sequence). */
+  readonly samples?: number | undefined;
+  /** Same seed, same ledger. 1 when absent. */
+  readonly seed?: number | undefined;
+  readonly match?: MatchOptions | undefined;
+}
+
+/** Paths of the build sheet that somebody filled in. */
+const typedPaths = (resolved: ResolvedBuild): ReadonlySet<string> =>
+  new Set(Object.entries(resolved.quantities).flatMap(([path, quantity]) => (quantity.estimated ? [] : [path])));
+
+export const ledgerContext = (
+  resolved: ResolvedBuild,
+  conditions: Conditions,
+  match: MatchOptions = {},
+): LedgerContext => ({ conditions, typed: typedPaths(resolved), options: match });
+
+/**
+ * A share of the samples, so that several workers can do the ledger between them: samples `from` to `to` (not counted)
+ * of `samples`. The same numbers come out however it is shared.
+ */
+export const ledgerShard = (
+  resolved: ResolvedBuild,
+  conditions: Conditions,
+  share: { readonly samples: number; readonly seed: number; readonly from: number; readonly to: number },
+  match: MatchOptions = {},
+): LedgerSample[] => {
+  const context = ledgerContext(resolved, conditions, match);
+  const drawn = sampledCars(resolved, share.samples, share.seed);
+  const out: LedgerSample[] = [];
+  for (let index = share.from; index < Math.min(share.to, share.samples); index++) {
+    out.push(ledgerSample(drawn.car(index), context));
+  }
+  return out;
+};
+
+const exactly = (value: number): Band => ({ p10: value, p50: value, p90: value });
+
+/** Part of the samples that must reach a limit before a band is given for it. */
+const REACHED_SHARE = 0.5;
+
+/**
+ * Puts the samples together. `samples` in their order, as {@link ledgerShard} gives them for the same seed and count:
+ * what to measure next is read from which inputs moved them.
+ */
+export const combineSamples = (
+  resolved: ResolvedBuild,
+  conditions: Conditions,
+  samples: readonly LedgerSample[],
+  options: { readonly seed?: number | undefined; readonly match?: MatchOptions | undefined } = {},
+): Ledger => {
+  const context = ledgerContext(resolved, conditions, options.match);
+  const rows = partsOf(resolved.car, context.typed);
+  const best = ledgerSample(resolved.car, context);
+  const drawn = samples.length > 0 ? samples : [best];
+  const firsts = drawn.map((sample) => {
+    let first = -1;
+    let least = Number.POSITIVE_INFINITY;
+    sample.parts.forEach((part, index) => {
+      if (rows[index]?.counts && part.powerAtLimitW !== null && part.powerAtLimitW < least) {
+        least = part.powerAtLimitW;
+        first = index;
+      }
+    });
+    return { part: first, powerW: Number.isFinite(least) ? least : null };
+  });
+  const parts: LedgerPart[] = rows.map((row, index) => {
+    const own = best.parts[index]!;
+    const reached = drawn.flatMap(({ parts: all }) => {
+      const sample = all[index]!;
+      return sample.powerAtLimitW === null || sample.boostAtLimitPa === null
+        ? []
+        : [{ power: sample.powerAtLimitW, boost: sample.boostAtLimitPa }];
+    });
+    const often = reached.length >= REACHED_SHARE * drawn.length;
+    const power = often ? bandOf(reached.map(({ power }) => power)) : null;
+    const boost = often ? bandOf(reached.map(({ boost }) => boost)) : null;
+    return {
+      part: row.part,
+      limit: row.limit,
+      demand: own.demand,
+      rating: own.rating,
+      unit: row.unit,
+      utilisation: bandOf(drawn.map((sample) => sample.parts[index]!.utilisation)) ?? exactly(own.utilisation),
+      worstEngineSpeedRpm: own.worstEngineSpeedRpm,
+      ...(power ? { powerAtLimitW: power } : {}),
+      ...(boost ? { boostAtLimitPa: boost } : {}),
+      dependsOnBoost: row.dependsOnBoost,
+      chanceFirst: firsts.filter((first) => first.part === index).length / drawn.length,
+      lift: row.lift,
+    };
+  });
+  const order = (part: LedgerPart) => part.powerAtLimitW?.p50 ?? Number.POSITIVE_INFINITY;
+  parts.sort((a, b) => order(a) - order(b) || b.utilisation.p50 - a.utilisation.p50);
+  const firstPart = parts.reduce((a, b) => (b.chanceFirst > a.chanceFirst ? b : a), parts[0]!);
+  return {
+    conditions,
+    parts,
+    measureNext: measureNext(
+      resolved,
+      firsts.map((first) => first.powerW),
+      options.seed ?? 1,
+      firstPart.part,
+    ),
+    powerNowW: bandOf(drawn.map((sample) => sample.powerW)) ?? exactly(best.powerW),
+    boostNowPa: bandOf(drawn.map((sample) => sample.boostPa)) ?? exactly(best.boostPa),
+    samples: samples.length,
+    problems: matchCar(resolved.car, conditions, options.match).problems,
+  };
+};
+
+/** The whole ledger in one go. */
+export const headroomOf = (resolved: ResolvedBuild, conditions: Conditions, options: HeadroomOptions = {}): Ledger => {
+  const { samples = 256, seed = 1, match } = options;
+  const all = ledgerShard(resolved, conditions, { samples, seed, from: 0, to: samples }, match);
+  return combineSamples(resolved, conditions, all, { seed, match });
+};

@@ -1,0 +1,173 @@
+/**
+ * The ledger of one car: every part against boost. The match is solved at several levels of boost, and each part's use is
+ * read off between them; so one sample costs a few hundred points and many samples can be shared between workers.
+ */
+import type { Car } from '../car/index.ts';
+import { newBalance } from './balance.ts';
+import { type Part, type PartLoad, partsOf } from './parts/index.ts';
+import { finishPoint, isSound, solveCase } from './point.ts';
+import { type Prepared, prepare } from './prepare.ts';
+import { boostTargetAbsolutePa, type MatchOptions, solverAt } from './steady.ts';
+import type { Conditions, MatchPoint } from './types.ts';
+
+export interface LedgerContext {
+  readonly conditions: Conditions;
+  /** Paths of the build sheet that somebody filled in. */
+  readonly typed: ReadonlySet<string>;
+  readonly options?: MatchOptions;
+}
+
+/** What one sample says about one part. */
+export interface PartSample {
+  readonly utilisation: number;
+  readonly worstEngineSpeedRpm: number;
+  readonly demand: number;
+  readonly rating: number;
+  /** Peak power and boost at which it reaches its limit; null when boost does not bring it there within reach. */
+  readonly powerAtLimitW: number | null;
+  readonly boostAtLimitPa: number | null;
+}
+
+export interface LedgerSample {
+  readonly powerW: number;
+  readonly boostPa: number;
+  /** In the order of {@link partsOf}. */
+  readonly parts: readonly PartSample[];
+}
+
+/** Levels of boost as parts of the present peak boost; 1 is the car as it is. */
+const LEVELS = [0.1, 0.4, 0.7, 0.85, 1, 1.2, 1.5, 1.9, 2.4] as const;
+const NOW = LEVELS.indexOf(1);
+/** Least peak boost that the levels are spread over [Pa], so that a car on its spring alone is looked at too. */
+const LEAST_BOOST_PA = 30e3;
+
+/** Engine speeds from where boost can begin to where the driver changes up. */
+export const ledgerEngineSpeedsRpm = (car: Car): number[] => {
+  const top = Math.min(car.engine.revLimitRpm, Math.max(1500, car.engine.shiftSpeedRpm));
+  const from = Math.max(1200, 0.33 * top);
+  return Array.from({ length: 18 }, (_, i) => from + ((top - from) * i) / 17);
+};
+
+const solveLevel = (
+  prepared: Prepared,
+  speeds: readonly number[],
+  options: MatchOptions,
+  offsetPa: number,
+  balances: ReturnType<typeof newBalance>[],
+): MatchPoint[] => {
+  const points: MatchPoint[] = [];
+  speeds.forEach((rpm, i) => {
+    balances[i] ??= newBalance();
+    const solver = solverAt(prepared, rpm, options, {}, balances[i]);
+    const solved = solveCase(solver, boostTargetAbsolutePa(prepared, rpm, options) + offsetPa);
+    if (isSound(solver.balance)) points.push(finishPoint(solver, solved, []));
+    else balances[i] = newBalance();
+  });
+  return points;
+};
+
+const peak = (points: readonly MatchPoint[], of: (point: MatchPoint) => number): number =>
+  points.reduce((best, point) => Math.max(best, of(point)), Number.NEGATIVE_INFINITY);
+
+const worst = (
+  part: Part,
+  points: readonly MatchPoint[],
+  car: Car,
+  conditions: Conditions,
+): PartLoad & { readonly rpm: number } => {
+  let found: (PartLoad & { rpm: number }) | null = null;
+  for (const point of points) {
+    const load = part.load(point, car, conditions);
+    if (!found || load.utilisation > found.utilisation) found = { ...load, rpm: point.engineSpeedRpm };
+  }
+  return found ?? { demand: 0, rating: 0, utilisation: 0, rpm: 0 };
+};
+
+/** Straight line between two levels where use crosses 1. */
+const crossing = (uses: readonly number[], levels: readonly { power: number; boost: number }[]) => {
+  for (let i = 0; i < uses.length; i++) {
+    const here = uses[i]!;
+    if (here < 1) continue;
+    const at = levels[i]!;
+    // Past its limit at hardly any boost: it gives out below what can be looked at; the lowest level stands for it.
+    if (i === 0) return at;
+    const before = levels[i - 1]!;
+    const use = uses[i - 1]!;
+    const part = here > use ? (1 - use) / (here - use) : 1;
+    return {
+      power: before.power + (at.power - before.power) * part,
+      boost: before.boost + (at.boost - before.boost) * part,
+    };
+  }
+  return null;
+};
+
+/**
+ * One car through the ledger. Pure; the same in any worker. Use at the boost of today, and the peak power and boost at
+ * which each part reaches its limit when the boost target is raised or lowered by the same pressure at all engine speeds,
+ * everything else as it is.
+ */
+export const ledgerSample = (car: Car, context: LedgerContext): LedgerSample => {
+  const { conditions, typed, options = {} } = context;
+  const prepared = prepare(car, conditions);
+  const speeds = options.engineSpeedsRpm ?? ledgerEngineSpeedsRpm(car);
+  const parts = partsOf(car, typed);
+  const ambient = conditions.ambientPressurePa;
+  const target = speeds.reduce(
+    (best, rpm) => Math.max(best, boostTargetAbsolutePa(prepared, rpm, options) - ambient),
+    LEAST_BOOST_PA,
+  );
+  const balances: ReturnType<typeof newBalance>[] = [];
+  const grid = LEVELS.map((level) => solveLevel(prepared, speeds, options, (level - 1) * target, balances));
+  const levels = grid.map((points) => ({
+    power: Math.max(
+      0,
+      peak(points, (point) => point.powerW),
+    ),
+    boost: Math.max(
+      0,
+      peak(points, (point) => point.boostPa),
+    ),
+  }));
+  const now = grid[NOW]!;
+  return {
+    powerW: levels[NOW]!.power,
+    boostPa: levels[NOW]!.boost,
+    parts: parts.map((part) => {
+      const today = worst(part, now, car, conditions);
+      const at = part.dependsOnBoost
+        ? crossing(
+            grid.map((points) => worst(part, points, car, conditions).utilisation),
+            levels,
+          )
+        : null;
+      return {
+        utilisation: today.utilisation,
+        worstEngineSpeedRpm: today.rpm,
+        demand: today.demand,
+        rating: today.rating,
+        powerAtLimitW: at ? at.power : null,
+        boostAtLimitPa: at ? at.boost : null,
+      };
+    }),
+  };
+};
+
+/** Use of every part over engine speed for the best estimate, for drawing. */
+export const partCurves = (
+  car: Car,
+  context: LedgerContext,
+): readonly {
+  readonly part: string;
+  readonly engineSpeedRpm: readonly number[];
+  readonly utilisation: readonly number[];
+}[] => {
+  const { conditions, typed, options = {} } = context;
+  const prepared = prepare(car, conditions);
+  const points = solveLevel(prepared, options.engineSpeedsRpm ?? ledgerEngineSpeedsRpm(car), options, 0, []);
+  return partsOf(car, typed).map((part) => ({
+    part: part.part,
+    engineSpeedRpm: points.map((point) => point.engineSpeedRpm),
+    utilisation: points.map((point) => part.load(point, car, conditions).utilisation),
+  }));
+};

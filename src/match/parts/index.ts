@@ -1,0 +1,19 @@
+/** All rows that a car's ledger has. */
+import type { Car } from '../../car/index.ts';
+import { AIR_SIDE } from './air-side.ts';
+import { drivelineParts } from './driveline.ts';
+import { ENGINE_BLOCK } from './engine-block.ts';
+import { EXHAUST_SIDE } from './exhaust-side.ts';
+import { FUEL_SIDE } from './fuel-side.ts';
+import { INSTRUMENTS } from './instruments.ts';
+import type { Part } from './part.ts';
+
+export { drivelineParts, PULL_GEAR, tyreForces } from './driveline.ts';
+export { idleOpenTimeS } from './fuel-side.ts';
+export type { Part, PartLoad } from './part.ts';
+
+/** The parts that a car has, in a fixed order. `typed`: paths of the build sheet that somebody filled in. */
+export const partsOf = (car: Car, typed: ReadonlySet<string>): readonly Part[] =>
+  [...AIR_SIDE, ...EXHAUST_SIDE, ...FUEL_SIDE, ...INSTRUMENTS, ...ENGINE_BLOCK, ...drivelineParts(car)].filter((part) =>
+    part.applies(car, typed),
+  );

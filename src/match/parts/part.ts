@@ -1,0 +1,42 @@
+/** What a row of the ledger is: how hard a part is worked at one point, and how hard it may be. */
+import type { Car } from '../../car/index.ts';
+import type { Conditions, MatchPoint, PartName } from '../types.ts';
+
+export interface PartLoad {
+  /** SI. */
+  readonly demand: number;
+  readonly rating: number;
+  /** 1 = at the limit. Not always demand over rating: temperatures count from outside air. */
+  readonly utilisation: number;
+}
+
+export interface Part {
+  readonly part: PartName;
+  /** What gives out. */
+  readonly limit: string;
+  readonly unit: string;
+  /** False where raising the boost does not bring it to its limit. */
+  readonly dependsOnBoost: boolean;
+  /** False where it is listed but does not count as giving out first. */
+  readonly counts: boolean;
+  readonly applies: (car: Car, typed: ReadonlySet<string>) => boolean;
+  readonly load: (point: MatchPoint, car: Car, conditions: Conditions) => PartLoad;
+  /** Cheapest first; verb first. */
+  readonly lift: readonly string[];
+}
+
+/** Demand over rating. */
+export const share = (demand: number, rating: number): PartLoad => ({
+  demand,
+  rating,
+  utilisation: rating > 0 ? demand / rating : 10,
+});
+
+/** Temperatures: rise over outside air against the rise that is allowed. */
+export const riseShare = (temperatureK: number, limitK: number, outsideK: number): PartLoad => ({
+  demand: temperatureK,
+  rating: limitK,
+  utilisation: limitK - outsideK > 1 ? Math.max(0, temperatureK - outsideK) / (limitK - outsideK) : 10,
+});
+
+export const always = (): boolean => true;
