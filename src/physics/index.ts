@@ -93,6 +93,47 @@ export {
   powerCorrection,
 } from './correction.ts';
 export {
+  type AxleGeometry,
+  coastDownTimeS,
+  constantPowerSpeedMPerS,
+  constantPowerTimeS,
+  type DrivenWheels,
+  dragForceN,
+  effectiveMassKg,
+  engineSpeedFromRoadRpm,
+  frontAxleLoadN,
+  parseTyreSize,
+  powerFromTrapSpeedW,
+  QUARTER_MILE_M,
+  QUARTER_MILE_RULES,
+  ROAD_LOAD_REFERENCE,
+  type RoadLoad,
+  type RotatingParts,
+  rearAxleLoadN,
+  roadLoadN,
+  roadSpeedMPerS,
+  rollingResistanceN,
+  ruleElapsedTimeS,
+  ruleTrapSpeedMph,
+  type TyreSize,
+  topSpeedMPerS,
+  tractionLimitN,
+  tractiveForceN,
+} from './driveline.ts';
+export {
+  type Alcohol,
+  alcoholBoilingPointK,
+  alcoholVapourPressurePa,
+  type ChargeCooling,
+  type ChargeSpray,
+  evaporateIntoCharge,
+  methanolLatentHeatJPerKg,
+  relativeHumidityOf,
+  saturatedHumidityRatio,
+  simpleEvaporativeCoolingK,
+  waterLatentHeatJPerKg,
+} from './evaporation.ts';
+export {
   AIR_GAS_CONSTANT_J_PER_KG_K,
   airFlowFromFuelKgPerS,
   airPerCycleKg,
@@ -115,6 +156,15 @@ export {
   torqueFromPowerNm,
   USUAL_CHEN_FLYNN,
 } from './friction.ts';
+export {
+  affinityFlow,
+  affinityPower,
+  affinityPressure,
+  hydraulicPowerW,
+  type PumpCurve,
+  pumpCurrentA,
+  pumpFlowM3PerS,
+} from './fuel-pump.ts';
 export {
   antiKnockIndex,
   type BlendPart,
@@ -168,6 +218,21 @@ export {
   woschniCoefficientWPerM2K,
   woschniGasVelocityMPerS,
 } from './heat-loss.ts';
+export {
+  cycleTimeS,
+  deadTimeCurve,
+  fuelPerPulseKg,
+  type InjectorDemand,
+  injectorDemand,
+  injectorDifferentialPa,
+  injectorDuty,
+  injectorFlowAtPressureM3PerS,
+  injectorFlowForDensityM3PerS,
+  injectorPowerCapacityW,
+  pulseWidthAtDutyS,
+  pulseWidthS,
+  type RegulatorReference,
+} from './injector.ts';
 export { inductionTimeS, knockIntegral } from './knock-delay.ts';
 export {
   BRETTSCHNEIDER_PETROL,
@@ -306,6 +371,19 @@ export {
   unitsOf,
   volumeFlowToMassFlow,
 } from './units.ts';
+export {
+  finalVolumeFromMassFraction,
+  METHANOL_HAZARD,
+  type MixRecipe,
+  massFractionFromFinalVolume,
+  massFractionFromVolumesBeforeMixing,
+  mixRecipe,
+  volumeBeforeMixingFromMassFraction,
+  waterMethanolDensityKgPerM3,
+  waterMethanolFreezingPointK,
+  waterMethanolHeatingValueJPerKg,
+  waterMethanolLatentHeatJPerKg,
+} from './water-methanol.ts';
 export {
   USUAL_WIEBE,
   type WiebeShape,
