@@ -1,4 +1,9 @@
 /** The logs room's public face: bytes to table to channels to segments to pulls. */
+export { driverDemand, type FullStretch } from './demand.ts';
+export { type GearModel, gearModelOf, gearOfSpan, spanRatio } from './gears.ts';
+export { findPulls } from './pulls.ts';
+export { type ReadLogOptions, readLog } from './read-log.ts';
+export { type Recognised, type RecogniseOptions, recogniseChannels } from './recognise.ts';
 export {
   type ChannelSlice,
   channelNamed,
@@ -10,6 +15,8 @@ export {
   sliceOf,
   valueAt,
 } from './sampling.ts';
+export { findSegments } from './segments.ts';
+export { readTableAndClock, type TableOptions, type TableResult } from './table.ts';
 export {
   CHANNEL_NAMES,
   type Channel,

@@ -1,0 +1,187 @@
+/** What the driver asks for: the pedal (or, failing it, the throttle) over its own closed and full readings, and the stretches held at full. */
+import { channelsNamed, firstIndexAtOrAfter, medianOf, resample, sliceOf } from './sampling.ts';
+import type { Channel, Log } from './types.ts';
+
+export interface Demand {
+  readonly channel: Channel;
+  /** Written-as-share readings of the closed and the full pedal. */
+  readonly closed: number;
+  readonly full: number;
+  /** Demand 0..1 at the channel's own times. */
+  readonly share: Float64Array;
+  /** Share at which a stretch begins and under which it ends, and the one whose crossing dates its edges. */
+  readonly enter: number;
+  readonly leave: number;
+  readonly edge: number;
+  /** The full reading is under nine tenths and the closed one does not explain it: only boost proves full load. */
+  readonly doubtful: boolean;
+}
+
+/** A stretch of full demand. */
+export interface FullStretch {
+  readonly startS: number;
+  readonly endS: number;
+}
+
+/** Longest hole in the log [s] that a stretch is carried over. */
+export const LONGEST_BRIDGE_S = 1.5;
+
+const BINS = 120;
+
+/** Centres of the highest and the lowest reading that is held: a few readings and half a second in all within three hundredths. */
+const heldEnds = (channel: Channel): { readonly low: number; readonly high: number } | null => {
+  const counts = new Float64Array(BINS + 1);
+  for (const value of channel.values) counts[Math.min(BINS, Math.max(0, Math.round(value * 100)))]!++;
+  const enough = Math.max(3, Math.min(25, 0.5 * channel.rateHz));
+  const around = (bin: number): number => (counts[bin - 1] ?? 0) + counts[bin]! + (counts[bin + 1] ?? 0);
+  let high = BINS;
+  while (high > 0 && around(high) < enough) high--;
+  let low = 0;
+  while (low < BINS && around(low) < enough) low++;
+  if (high <= low) return null;
+  const middle = (bin: number): number =>
+    medianOf(channel.values.filter((value) => Math.abs(value * 100 - bin) <= 1.6)) ?? bin / 100;
+  // The bin found is the edge of the held band: step to its densest neighbour.
+  const densest = (bin: number, step: number): number => ((counts[bin + step] ?? 0) > counts[bin]! ? bin + step : bin);
+  return { low: middle(densest(low, 1)), high: middle(densest(high, -1)) };
+};
+
+const demandOf = (channel: Channel): Demand | null => {
+  const ends = heldEnds(channel);
+  if (!ends) return null;
+  const { low: closed, high: full } = ends;
+  const isPedal = channel.channel === 'pedal';
+  // A diesel's air flap stands open nearly always and tells nothing; a pedal that was never far down neither.
+  if (full - closed < 0.25 || closed > 0.5 || full < 0.55) return null;
+  const share = channel.values.map((value) => (value - closed) / (full - closed));
+  const doubtful = full < 0.9 && closed < 0.08;
+  if (doubtful && full < 0.68) return null;
+  return isPedal
+    ? { channel, closed, full, share, enter: 0.96, leave: 0.92, edge: 0.96, doubtful }
+    : { channel, closed, full, share, enter: 0.75, leave: 0.5, edge: 0.6, doubtful };
+};
+
+/** A pedal that stands still while the throttle moves over a third of its travel is stuck, or no pedal at all. */
+const isStuck = (pedal: Channel, throttle: Channel | undefined): boolean => {
+  if (!throttle) return false;
+  const spread = (channel: Channel): number => {
+    const ends = heldEnds(channel);
+    return ends ? ends.high - ends.low : 0;
+  };
+  return spread(pedal) < 0.03 && spread(throttle) > 0.3;
+};
+
+/** The driver's demand, or null when the log has neither a pedal nor a throttle that was ever fully open. */
+export const driverDemand = (log: Pick<Log, 'channels'>): Demand | null => {
+  const throttles = channelsNamed(log, 'throttle');
+  for (const pedal of channelsNamed(log, 'pedal')) {
+    if (isStuck(pedal, throttles[0])) continue;
+    const demand = demandOf(pedal);
+    if (demand) return demand;
+    // A good pedal that was never at full means there was no full throttle, whatever the throttle shows.
+    if (pedal.rateHz > 0 && heldEnds(pedal)) return null;
+  }
+  for (const throttle of throttles) {
+    const demand = demandOf(throttle);
+    if (demand) return demand;
+  }
+  return null;
+};
+
+const crossing = (demand: Demand, after: number, usualS: number): number => {
+  const { timesS } = demand.channel;
+  const [a, b] = [demand.share[after - 1]!, demand.share[after]!];
+  const [ta, tb] = [timesS[after - 1]!, timesS[after]!];
+  if (tb - ta > 3 * usualS || a === b) return a >= demand.edge ? ta : tb;
+  return ta + (tb - ta) * Math.min(1, Math.max(0, (demand.edge - a) / (b - a)));
+};
+
+/** Stretches of full demand, edges dated between readings; a hole in the log longer than {@link LONGEST_BRIDGE_S} ends one. */
+export const fullStretches = (demand: Demand): FullStretch[] => {
+  const { channel, share } = demand;
+  const { timesS } = channel;
+  const usualS = channel.rateHz > 0 ? 1 / channel.rateHz : 1;
+  const holeS = Math.max(LONGEST_BRIDGE_S, 3 * usualS);
+  const stretches: FullStretch[] = [];
+  let startS: number | null = null;
+  const close = (endS: number): void => {
+    if (startS !== null && endS > startS) stretches.push({ startS, endS });
+    startS = null;
+  };
+  for (let i = 0; i < share.length; i++) {
+    if (startS !== null && timesS[i]! - timesS[i - 1]! > holeS) close(timesS[i - 1]!);
+    if (startS === null) {
+      if (share[i]! >= demand.enter) {
+        // Walk back to where the edge was crossed on the way up.
+        let first = i;
+        while (first > 0 && share[first - 1]! >= demand.edge && timesS[first]! - timesS[first - 1]! <= holeS) first--;
+        startS = first === 0 ? timesS[0]! : crossing(demand, first, usualS);
+      }
+    } else if (share[i]! < demand.leave) {
+      let first = i;
+      while (first > 0 && share[first - 1]! < demand.edge) first--;
+      close(Math.max(startS, crossing(demand, first, usualS)));
+    }
+  }
+  if (startS !== null && share.length > 0) close(timesS[timesS.length - 1]!);
+  return stretches;
+};
+
+/** Everything that tells whether the engine kept pulling while the demand's reading dipped. */
+export interface PullEvidence {
+  readonly rpm: Channel;
+  readonly manifold: Channel | null;
+  readonly throttle: Channel | null;
+}
+
+/**
+ * Joins stretches over dips in which the engine kept pulling: up to 1.2 s long, engine speed not falling, and manifold
+ * pressure (or the throttle) staying up. Such a dip is a sensor's, not a foot's.
+ */
+export const bridgeDips = (stretches: readonly FullStretch[], evidence: PullEvidence): FullStretch[] => {
+  const out: FullStretch[] = [];
+  for (const stretch of stretches) {
+    const last = out[out.length - 1];
+    if (last && stretch.startS - last.endS <= 1.2 && keptPulling(last.endS, stretch.startS, evidence)) {
+      out[out.length - 1] = { startS: last.startS, endS: stretch.endS };
+    } else out.push(stretch);
+  }
+  return out;
+};
+
+const lowestIn = (channel: Channel, startS: number, endS: number): number | null => {
+  const { values } = sliceOf(channel, startS, endS);
+  let lowest: number | null = null;
+  for (const value of values) if (lowest === null || value < lowest) lowest = value;
+  return lowest;
+};
+
+const keptPulling = (startS: number, endS: number, { rpm, manifold, throttle }: PullEvidence): boolean => {
+  const [before, after] = [
+    medianOf(sliceOf(rpm, startS - 0.3, startS).values),
+    medianOf(sliceOf(rpm, endS, endS + 0.3).values),
+  ];
+  if (before === null || after === null || after < before * 0.99) return false;
+  const proofs: boolean[] = [];
+  // The air takes a tenth of a second to follow a foot; a shorter dip proves itself by the throttle alone.
+  if (manifold) {
+    const level = medianOf(sliceOf(manifold, startS - 0.4, startS).values);
+    const low = lowestIn(manifold, startS, endS + 0.15);
+    if (level !== null && low !== null) proofs.push(low > 0.85 * level);
+  }
+  if (throttle) {
+    const low = lowestIn(throttle, startS, endS + 0.1);
+    if (low !== null) proofs.push(low > 0.6);
+  }
+  return proofs.length > 0 && proofs.every((proof) => proof);
+};
+
+/** Index range [from, to) of a channel's readings within a span. */
+export const rangeOf = (channel: Channel, startS: number, endS: number): readonly [number, number] => [
+  firstIndexAtOrAfter(channel.timesS, startS),
+  firstIndexAtOrAfter(channel.timesS, endS),
+];
+
+/** A channel on given times with holes up to {@link LONGEST_BRIDGE_S} carried over. */
+export const carried = (channel: Channel, timesS: ArrayLike<number>): Float64Array =>
+  resample(channel, timesS, Math.max(LONGEST_BRIDGE_S, channel.rateHz > 0 ? 3 / channel.rateHz : 0));

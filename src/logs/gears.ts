@@ -1,0 +1,202 @@
+/** Gears from engine speed over road speed: clusters, their names, and the gear of a stretch. */
+import { carried } from './demand.ts';
+import { channelNamed, firstIndexAtOrAfter, medianOf, quantileOf, sliceOf } from './sampling.ts';
+import type { Channel, GearCluster, KnownGearing, Log } from './types.ts';
+
+/** Engine rpm per km/h of first to seventh gear in usual road cars; common practice, no source: serves only where the build names no gears. */
+const USUAL_RPM_PER_KMH = [120, 66, 43.5, 32.5, 26, 21.5, 18];
+
+const KMH_PER_M_PER_S = 3.6;
+
+export interface GearModel {
+  readonly clusters: readonly GearCluster[];
+  /** Ratios [rpm per m/s] by gear, first gear first, as the log's own speed shows them; empty when nothing is known. */
+  readonly ratios: readonly number[];
+  /** True when the ratios come from the build, false when from usual road cars. */
+  readonly known: boolean;
+  /** Logged speed is this many times what the build's gearing says; 1 when unknown. */
+  readonly speedFactor: number;
+  readonly speed: Channel | null;
+  readonly gear: Channel | null;
+}
+
+/** The speed that follows the driven wheels best: no tyre slip in the ratio. */
+const ratioSpeed = (log: Pick<Log, 'channels'>): Channel | null => {
+  for (const name of ['wheel-speed-driven', 'vehicle-speed', 'wheel-speed-undriven', 'satellite-speed'] as const) {
+    const channel = channelNamed(log, name);
+    if (channel && quantileOf(channel.values, 0.98)! > 3) return channel;
+  }
+  return null;
+};
+
+/** A gear column is believed when it holds whole numbers from -1 to 10 and a forward gear. */
+const gearColumn = (log: Pick<Log, 'channels'>): Channel | null => {
+  const channel = channelNamed(log, 'gear');
+  if (!channel) return null;
+  let forward = 0;
+  for (const value of channel.values) {
+    if (!Number.isInteger(value) || value < -1 || value > 10) return null;
+    if (value >= 1) forward++;
+  }
+  return forward >= 5 ? channel : null;
+};
+
+const LOG_BIN = 0.01;
+
+/** Ratios [rpm per m/s] of moments when the clutch is home: speed above 3 m/s and the ratio steady for half a second. */
+const steadyRatios = (rpm: Channel, speed: Channel): Float64Array => {
+  const speeds = carried(speed, rpm.timesS);
+  const out: number[] = [];
+  const spanS = Math.max(0.5, 2.2 / Math.max(rpm.rateHz, 0.1), 2.2 / Math.max(speed.rateHz, 0.1));
+  let back = 0;
+  for (let i = 0; i < speeds.length; i++) {
+    const timeS = rpm.timesS[i]!;
+    while (timeS - rpm.timesS[back]! > spanS) back++;
+    const [v, n, v0, n0] = [speeds[i]!, rpm.values[i]!, speeds[back]!, rpm.values[back]!];
+    if (!(v > 3) || !(v0 > 3) || n < 900 || back === i) continue;
+    if (Math.abs(Math.log((n / v) * (v0 / n0))) < 0.025) out.push(n / v);
+  }
+  return Float64Array.from(out);
+};
+
+interface Peak {
+  readonly ratio: number;
+  readonly share: number;
+}
+
+/** Peaks of the ratios' histogram on a logarithmic axis, largest first, at least 8 % apart and at least 1.5 % of the moments each. */
+const peaksOf = (ratios: Float64Array): Peak[] => {
+  if (ratios.length < 20) return [];
+  const counts = new Map<number, number>();
+  for (const ratio of ratios) {
+    const bin = Math.round(Math.log(ratio) / LOG_BIN);
+    counts.set(bin, (counts.get(bin) ?? 0) + 1);
+  }
+  const smooth = (bin: number): number => {
+    let sum = 0;
+    for (let k = -3; k <= 3; k++) sum += (counts.get(bin + k) ?? 0) * (1 - Math.abs(k) / 4);
+    return sum;
+  };
+  const found: Peak[] = [];
+  const order = [...counts.keys()].sort((a, b) => smooth(b) - smooth(a));
+  for (const bin of order) {
+    const ratio = Math.exp(bin * LOG_BIN);
+    if (found.some((peak) => Math.abs(Math.log(peak.ratio / ratio)) < 0.08)) continue;
+    const near = ratios.filter((other) => Math.abs(Math.log(other / ratio)) < 0.04);
+    if (near.length < 0.015 * ratios.length || near.length < 8) continue;
+    found.push({ ratio: medianOf(near)!, share: near.length / ratios.length });
+    if (found.length >= 10) break;
+  }
+  return found;
+};
+
+/** How well `ratios` times `factor` meet the peaks: share-weighted bell curves 3 % wide, less a mild preference for a factor near 1. */
+const agreement = (peaks: readonly Peak[], ratios: readonly number[], factor: number, looseness: number): number => {
+  let sum = 0;
+  for (const { ratio, share } of peaks) {
+    const away = Math.min(...ratios.map((known) => Math.abs(Math.log(ratio / (known * factor)))));
+    sum += Math.min(share, 0.5) * Math.exp(-0.5 * (away / 0.03) ** 2);
+  }
+  return sum * Math.exp(-0.5 * (Math.log(factor) / looseness) ** 2);
+};
+
+/** Best common factor between the pattern of peaks and of ratios, searched from 0.75 to 1.33. */
+const bestFactor = (peaks: readonly Peak[], ratios: readonly number[], looseness: number): number => {
+  let best = 1;
+  let bestAgreement = agreement(peaks, ratios, 1, looseness);
+  for (let log = -0.288; log <= 0.288; log += 0.004) {
+    const now = agreement(peaks, ratios, Math.exp(log), looseness);
+    if (now > bestAgreement + 1e-12) [best, bestAgreement] = [Math.exp(log), now];
+  }
+  return best;
+};
+
+const nearestGear = (ratio: number, ratios: readonly number[], within: number): number | null => {
+  let best: number | null = null;
+  let bestAway = within;
+  ratios.forEach((known, i) => {
+    const away = Math.abs(Math.log(ratio / known));
+    if (away < bestAway) [best, bestAway] = [i + 1, away];
+  });
+  return best;
+};
+
+/** Ratios by gear as a believed gear column shows them. */
+const ratiosByColumn = (gear: Channel, rpm: Channel, speed: Channel): Map<number, number> => {
+  const speeds = carried(speed, rpm.timesS);
+  const byGear = new Map<number, number[]>();
+  for (let i = 0; i < speeds.length; i += 1) {
+    const after = firstIndexAtOrAfter(gear.timesS, rpm.timesS[i]! + 1e-9);
+    const now = after > 0 ? gear.values[after - 1]! : 0;
+    if (now < 1 || !(speeds[i]! > 3)) continue;
+    const list = byGear.get(now) ?? [];
+    list.push(rpm.values[i]! / speeds[i]!);
+    byGear.set(now, list);
+  }
+  return new Map([...byGear].map(([number, list]) => [number, medianOf(list)!]));
+};
+
+/**
+ * Clusters the ratio of engine to road speed and names them: by the build's gearing, the pattern matched up to a common
+ * factor (a speed that reads wrong by a constant), else by the ratios usual in road cars. A believed gear column goes
+ * before both for the gear of a stretch.
+ */
+export const gearModelOf = (log: Pick<Log, 'channels'>, gearing?: KnownGearing): GearModel => {
+  const rpm = channelNamed(log, 'engine-speed');
+  const speed = ratioSpeed(log);
+  const gear = gearColumn(log);
+  const none = { clusters: [], ratios: [], known: false, speedFactor: 1, speed, gear };
+  if (!rpm || !speed) return none;
+  const peaks = peaksOf(steadyRatios(rpm, speed));
+  const given = gearing?.rpmPerMPerS.filter((ratio) => ratio > 0) ?? [];
+  const known = given.length > 0;
+  const base = known ? given : USUAL_RPM_PER_KMH.map((ratio) => ratio * KMH_PER_M_PER_S);
+  let factor = peaks.length > 0 ? bestFactor(peaks, base, known ? 0.1 : 0.16) : 1;
+  if (gear) {
+    // The column names the gears; the factor follows from them.
+    const seen = [...ratiosByColumn(gear, rpm, speed)].filter(([number]) => base[number - 1] !== undefined);
+    const own = medianOf(seen.map(([number, ratio]) => Math.log(ratio / base[number - 1]!)));
+    if (known && own !== null && Math.abs(own) < 0.35) factor = Math.exp(own);
+  }
+  const ratios = base.map((ratio) => ratio * factor);
+  const clusters = peaks
+    .map(({ ratio, share }) => ({ gear: nearestGear(ratio, ratios, known ? 0.08 : 0.14), rpmPerMPerS: ratio, share }))
+    .sort((a, b) => b.rpmPerMPerS - a.rpmPerMPerS);
+  return { clusters, ratios, known, speedFactor: 1 / factor, speed, gear };
+};
+
+/** The gear column's commonest forward gear in the later two thirds of a span, or null. */
+const columnGear = (gear: Channel, startS: number, endS: number): number | null => {
+  const slice = sliceOf(gear, startS + (endS - startS) / 3, endS - Math.min(0.15, (endS - startS) / 10));
+  const votes = new Map<number, number>();
+  for (const value of slice.values) votes.set(value, (votes.get(value) ?? 0) + 1);
+  if (votes.size === 0) {
+    const after = firstIndexAtOrAfter(gear.timesS, (startS + endS) / 2);
+    const value = after > 0 ? gear.values[after - 1]! : Number.NaN;
+    return value >= 1 ? value : null;
+  }
+  const [best] = [...votes].sort((a, b) => b[1] - a[1])[0]!;
+  return best >= 1 ? best : null;
+};
+
+/** Ratio [rpm per m/s] of a span from its lower side, so that slip of clutch or tyres, which only raises it, does not count; null without speed. */
+export const spanRatio = (model: GearModel, rpm: Channel, startS: number, endS: number): number | null => {
+  if (!model.speed) return null;
+  const settledS = Math.min(startS + 0.4, startS + (endS - startS) * 0.4);
+  const slice = sliceOf(rpm, settledS, endS);
+  const speeds = carried(model.speed, slice.timesS);
+  const ratios: number[] = [];
+  for (let i = 0; i < speeds.length; i++) if (speeds[i]! > 2) ratios.push(slice.values[i]! / speeds[i]!);
+  return quantileOf(ratios, 0.25);
+};
+
+/** Gear of a span with the clutch home, or null when nothing tells. */
+export const gearOfSpan = (model: GearModel, rpm: Channel, startS: number, endS: number): number | null => {
+  if (model.gear) {
+    const gear = columnGear(model.gear, startS, endS);
+    if (gear !== null) return gear;
+  }
+  const ratio = spanRatio(model, rpm, startS, endS);
+  if (ratio === null || model.ratios.length === 0) return null;
+  return nearestGear(ratio, model.ratios, model.known ? 0.14 : 0.2);
+};

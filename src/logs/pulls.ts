@@ -1,0 +1,222 @@
+/** Pulls: full demand under load with the clutch home, joined over full-throttle shifts. */
+import { bridgeDips, carried, type Demand, driverDemand, type FullStretch, fullStretches } from './demand.ts';
+import { type GearModel, gearOfSpan } from './gears.ts';
+import { channelNamed, firstIndexAtOrAfter, medianOf, quantileOf, sliceOf, valueAt } from './sampling.ts';
+import type { Channel, Log, Pull, PullPart } from './types.ts';
+
+/** A part counts from this long and this much gained (common practice, no source). */
+const SHORTEST_PART_S = 0.8;
+const LEAST_GAIN_RPM = 500;
+/** A shift between two parts takes no longer than this, foot off to foot down. */
+const LONGEST_SHIFT_S = 1;
+/** Engine speed falls at least this much from one gear to the next (closest road gears step 1.12). */
+const LEAST_STEP = 0.07;
+
+/** Three-point median of a channel's readings in a span: single spikes gone, edges kept. */
+const despiked = (
+  channel: Channel,
+  startS: number,
+  endS: number,
+): { readonly timesS: Float64Array; readonly values: Float64Array } => {
+  const { timesS, values } = sliceOf(channel, startS, endS);
+  const out = Float64Array.from(values);
+  for (let i = 1; i + 1 < values.length; i++) {
+    const [a, b, c] = [values[i - 1]!, values[i]!, values[i + 1]!];
+    out[i] = Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
+  }
+  return { timesS, values: out };
+};
+
+/** A shift inside a stretch of full demand: where engine speed starts to fall and where it is caught. */
+interface Shift {
+  readonly startS: number;
+  readonly endS: number;
+}
+
+/**
+ * Shifts made with the foot down: engine speed falls by more than {@link LEAST_STEP} within a second while the ratio to
+ * road speed steps down for good. A flare of slip that comes back to the old ratio is none.
+ */
+const flatShifts = (rpm: Channel, model: GearModel, stretch: FullStretch): Shift[] => {
+  const { timesS, values } = despiked(rpm, stretch.startS, stretch.endS);
+  const shifts: Shift[] = [];
+  let i = 0;
+  while (i < values.length) {
+    // Highest point before a fall.
+    let low = i;
+    for (
+      let k = i + 1;
+      k < values.length && timesS[k]! - timesS[i]! <= Math.max(LONGEST_SHIFT_S, 2.5 / rpm.rateHz);
+      k++
+    )
+      if (values[k]! < values[low]!) low = k;
+    const isPeak = (values[i + 1] ?? values[i]!) < values[i]! && values[i]! >= (values[i - 1] ?? 0);
+    if (
+      isPeak &&
+      values[low]! < values[i]! * (1 - LEAST_STEP) &&
+      steppedDown(rpm, model, timesS[i]!, timesS[low]!, stretch)
+    ) {
+      shifts.push({ startS: timesS[i]!, endS: timesS[low]! });
+      i = low;
+    }
+    i++;
+  }
+  return shifts;
+};
+
+const steppedDown = (rpm: Channel, model: GearModel, startS: number, endS: number, stretch: FullStretch): boolean => {
+  // The fall that follows the release of a clutch at the start of a stretch belongs to the shift before it.
+  if (startS - stretch.startS < 0.35) return false;
+  if (!model.speed) return true;
+  const ratio = (fromS: number, toS: number): number | null => {
+    const slice = sliceOf(rpm, fromS, toS);
+    const speeds = carried(model.speed!, slice.timesS);
+    return medianOf(Array.from(slice.values, (value, k) => value / Math.max(speeds[k]!, 0.1)));
+  };
+  const before = ratio(startS - Math.max(0.6, 2.5 / rpm.rateHz), startS - 0.05);
+  const after = ratio(endS, endS + Math.max(0.6, 2.5 / rpm.rateHz));
+  return before !== null && after !== null && after < before * (1 - LEAST_STEP);
+};
+
+interface Span {
+  readonly startS: number;
+  readonly endS: number;
+}
+
+/** From a standing start the clutch is home when the ratio has come down to within 8 % of what it is at the end of the span. */
+const clutchHomeS = (rpm: Channel, model: GearModel, span: Span): number => {
+  const { speed } = model;
+  if (!speed) return span.startS;
+  const startSpeed = valueAt(speed, span.startS, 1.5);
+  if (startSpeed === null || startSpeed > 4) return span.startS;
+  const slice = sliceOf(rpm, span.startS, span.endS);
+  const speeds = carried(speed, slice.timesS);
+  const ratioAt = (k: number): number => slice.values[k]! / Math.max(speeds[k]!, 0.1);
+  const last: number[] = [];
+  for (let k = 0; k < speeds.length; k++)
+    if (slice.timesS[k]! > span.endS - 0.5 && speeds[k]! > 2) last.push(ratioAt(k));
+  const settled = medianOf(last);
+  if (settled === null) return span.startS;
+  for (let k = 0; k < speeds.length; k++)
+    if (speeds[k]! > 2 && Math.abs(Math.log(ratioAt(k) / settled)) < 0.08) return slice.timesS[k]!;
+  return span.endS;
+};
+
+const spansOf = (stretch: FullStretch, rpm: Channel, model: GearModel): Span[] => {
+  const spans: Span[] = [];
+  let startS = stretch.startS;
+  for (const shift of flatShifts(rpm, model, stretch)) {
+    spans.push({ startS, endS: shift.startS });
+    startS = shift.endS;
+  }
+  spans.push({ startS, endS: stretch.endS });
+  return spans
+    .map((span) => ({ ...span, startS: clutchHomeS(rpm, model, span) }))
+    .filter(({ startS: from, endS }) => endS > from);
+};
+
+const rpmNear = (rpm: Channel, timeS: number): number | null => {
+  const direct = valueAt(rpm, timeS, 1.5);
+  const around = medianOf(sliceOf(rpm, timeS - 0.06, timeS + 0.06).values);
+  // A spike on the reading at hand is set right by its neighbours.
+  return direct !== null && around !== null && Math.abs(direct / around - 1) > 0.25 ? around : direct;
+};
+
+/** Load: the manifold at or near the barometer and above, or boosted where the demand's full reading is in doubt. */
+const underLoad = (log: Pick<Log, 'channels' | 'barometricPressurePa'>, demand: Demand, span: Span): boolean => {
+  const manifold = channelNamed(log, 'manifold-pressure');
+  if (!manifold) return !demand.doubtful;
+  const level = quantileOf(sliceOf(manifold, span.startS, span.endS).values, 0.7);
+  if (level === null) return !demand.doubtful;
+  return level > (demand.doubtful ? 1.25 : 0.88) * log.barometricPressurePa;
+};
+
+const counts = (rpm: Channel, span: Span): boolean => {
+  if (span.endS - span.startS <= SHORTEST_PART_S) return false;
+  const [from, to] = [rpmNear(rpm, span.startS), rpmNear(rpm, span.endS)];
+  if (from === null || to === null) return false;
+  const middle = medianOf(sliceOf(rpm, span.startS, span.endS).values);
+  return middle !== null && middle > 600 && to - from > LEAST_GAIN_RPM;
+};
+
+/** Two parts are one pull when a quick upshift is all that lies between them. */
+const isShiftBetween = (rpm: Channel, before: Span, after: Span): boolean => {
+  if (after.startS - before.endS > LONGEST_SHIFT_S) return false;
+  const top = rpmNear(rpm, before.endS);
+  const caught = quantileOf(sliceOf(rpm, after.startS, Math.min(after.endS, after.startS + 0.6)).values, 0.1);
+  return top !== null && caught !== null && caught < top * (1 - LEAST_STEP);
+};
+
+const toPull = (rpm: Channel, model: GearModel, spans: readonly Span[]): Pull => {
+  const parts: PullPart[] = spans.map(({ startS, endS }) => ({
+    startS,
+    endS,
+    gear: gearOfSpan(model, rpm, startS, endS),
+  }));
+  const [startS, endS] = [spans[0]!.startS, spans[spans.length - 1]!.endS];
+  let [low, high] = [Number.POSITIVE_INFINITY, 0];
+  for (const { startS: from, endS: to } of spans) {
+    for (const value of despiked(rpm, from, to).values) {
+      if (value < low) low = value;
+      if (value > high) high = value;
+    }
+  }
+  return {
+    startS,
+    endS,
+    gears: orderedGears(parts),
+    shiftsS: spans.slice(0, -1).map((span) => span.endS),
+    parts,
+    minEngineSpeedRpm: low,
+    maxEngineSpeedRpm: high,
+  };
+};
+
+/** Gears of the parts; left out as a whole when one is unknown, so that their count always matches the parts or is zero. */
+const orderedGears = (parts: readonly PullPart[]): number[] => {
+  const gears = parts.map(({ gear }) => gear);
+  return gears.every((gear): gear is number => gear !== null) ? gears : [];
+};
+
+export interface FoundPulls {
+  readonly pulls: Pull[];
+  /** All stretches of full demand, pulls or not. */
+  readonly stretches: readonly FullStretch[];
+}
+
+/**
+ * Pulls of a log. A part is full demand (pedal over 96 % of its own travel, or throttle where there is no pedal) longer
+ * than 0.8 s that gains more than 500 rpm under load with the clutch home; parts follow one another into one pull over
+ * upshifts of at most a second.
+ */
+export const findPulls = (log: Pick<Log, 'channels' | 'barometricPressurePa'>, model: GearModel): FoundPulls => {
+  const rpm = channelNamed(log, 'engine-speed');
+  const demand = driverDemand(log);
+  if (!rpm || !demand) return { pulls: [], stretches: [] };
+  const throttle = demand.channel.channel === 'pedal' ? channelNamed(log, 'throttle') : null;
+  const stretches = bridgeDips(fullStretches(demand), {
+    rpm,
+    manifold: channelNamed(log, 'manifold-pressure'),
+    throttle,
+  });
+  const pulls: Pull[] = [];
+  let open: Span[] = [];
+  const finish = (): void => {
+    if (open.length > 0) pulls.push(toPull(rpm, model, open));
+    open = [];
+  };
+  for (const stretch of stretches) {
+    for (const span of spansOf(stretch, rpm, model)) {
+      if (!counts(rpm, span) || !underLoad(log, demand, span)) continue;
+      const last = open[open.length - 1];
+      if (last && !isShiftBetween(rpm, last, span)) finish();
+      open.push(span);
+    }
+  }
+  finish();
+  return { pulls, stretches };
+};
+
+/** Index of the reading at or before a time, -1 when there is none. */
+export const indexBefore = (channel: Channel, timeS: number): number =>
+  firstIndexAtOrAfter(channel.timesS, timeS + 1e-9) - 1;

@@ -1,0 +1,56 @@
+/** Bytes to a whole log: table, channels, gears, pulls, segments. */
+import { gearModelOf } from './gears.ts';
+import { findPulls } from './pulls.ts';
+import { recogniseChannels } from './recognise.ts';
+import { channelNamed } from './sampling.ts';
+import { findSegments } from './segments.ts';
+import { readTableAndClock, type TableOptions } from './table.ts';
+import type { ChannelChoice, KnownGearing, LogResult } from './types.ts';
+
+export interface ReadLogOptions extends TableOptions {
+  /** What a person said that columns are; goes before recognition. */
+  readonly choices?: readonly ChannelChoice[];
+  /** Engine rpm per m/s of road speed by gear, from the build. */
+  readonly gearing?: KnownGearing;
+  /** Barometer [Pa] where the log carries none. */
+  readonly barometricPressurePa?: number;
+}
+
+/**
+ * Reads a log. Never throws: what cannot be a log comes back as a problem with one sentence for people. Rows that could
+ * not be read are in `table.rowsRefused`, columns that could not be named in `unrecognised`.
+ */
+export const readLog = (bytes: Uint8Array, options: ReadLogOptions = {}): LogResult => {
+  const read = readTableAndClock(bytes, options);
+  if (!read.ok) return read;
+  const { table, clock } = read;
+  const recognised = recogniseChannels(table, clock, options);
+  if (!channelNamed(recognised, 'engine-speed')) {
+    const names = table.columns.slice(0, 6).map(({ header }) => header);
+    return {
+      ok: false,
+      problem: {
+        code: 'no-engine-speed',
+        says: `No column of engine speed was found among ${names.join(', ')}${table.columns.length > 6 ? ', …' : ''}; choose the column that holds it.`,
+      },
+    };
+  }
+  const gears = gearModelOf(recognised, options.gearing);
+  const { pulls, stretches } = findPulls(recognised, gears);
+  const times = clock.pieces;
+  return {
+    ok: true,
+    log: {
+      table,
+      ...recognised,
+      startS: Math.min(...times.map(({ startS }) => startS)),
+      endS: Math.max(...times.map(({ endS }) => endS)),
+      medianRateHz: clock.medianStepS > 0 ? 1 / clock.medianStepS : 0,
+      pieces: clock.pieces,
+      clockFaults: clock.faults,
+      gearClusters: gears.clusters,
+      segments: findSegments(recognised, gears, pulls, stretches),
+      pulls,
+    },
+  };
+};
