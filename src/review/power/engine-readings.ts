@@ -1,0 +1,98 @@
+/** What both estimates by combustion read off a part: pressures, temperatures, mixture, with the log's errors moved. */
+import type { Car } from '../../car/index.ts';
+import { curveReader } from '../context.ts';
+import type { Day } from './day.ts';
+import { exhaustPressureByShaftPa } from './exhaust-pressure.ts';
+import type { LogErrors } from './log-errors.ts';
+import type { PartSeries } from './part-series.ts';
+
+/** Time constant of a charge temperature sensor in a fast stream [s]; open elements 0.5 to 2 s (common practice, no source). */
+export const CHARGE_SENSOR_TIME_S = 1.2;
+
+/** Readings that stay the same whichever error is moved, with gaps filled from the build where the sheet has it. */
+export interface PartReadings {
+  readonly series: PartSeries;
+  readonly day: Day;
+  /** Best-guess exhaust pressure on the grid [Pa]. */
+  readonly exhaustPressurePa: Float64Array;
+  readonly exhaustPressureLogged: boolean;
+  /** Manifold pressure where it was logged below its ceiling [Pa], NaN elsewhere. */
+  readonly manifoldPressurePa: Float64Array;
+  readonly lambda: Float64Array;
+  readonly lambdaLogged: boolean;
+  /** Torque lost in misfires is not seen by air and fuel: rises of the count inside the part per cycle. */
+  readonly misfireShare: number;
+}
+
+/** Gas the engine would take with all cylinders filled as the build says, for the exhaust pressure alone [kg/s]. */
+const roughAirFlow = (car: Car, series: PartSeries, day: Day) => {
+  const filling = curveReader(car.curves.volumetricEfficiency);
+  return (i: number): number => {
+    const metered = series.airFlowKgPerS?.[i] ?? Number.NaN;
+    const pressure = series.manifoldPressurePa?.[i] ?? Number.NaN;
+    if (Number.isNaN(pressure)) return metered;
+    const rpm = series.engineSpeedRpm[i]!;
+    const temperature = series.chargeTemperatureK?.[i] ?? day.ambientTemperatureK + 25;
+    return (filling(rpm) * car.engine.displacementM3 * pressure * rpm) / (day.gasConstantJPerKgK * temperature * 120);
+  };
+};
+
+export const partReadings = (car: Car, series: PartSeries, day: Day): PartReadings => {
+  const nan = () => new Float64Array(series.timesS.length).fill(Number.NaN);
+  const wantedLambda = curveReader(car.curves.lambdaTarget);
+  const lambdaLogged = series.lambda?.some(Number.isFinite) ?? false;
+  const lambda = lambdaLogged ? series.lambda! : series.engineSpeedRpm.map(wantedLambda);
+  const manifoldPressurePa = series.manifoldPressurePa ?? nan();
+  const exhaustPressureLogged = series.exhaustPressurePa?.some(Number.isFinite) ?? false;
+  const air = roughAirFlow(car, series, day);
+  const exhaustPressurePa = exhaustPressureLogged
+    ? series.exhaustPressurePa!
+    : manifoldPressurePa.map((pressure, i) => {
+        const airFlowKgPerS = air(i);
+        if (!Number.isFinite(airFlowKgPerS)) return Number.NaN;
+        return exhaustPressureByShaftPa(car, {
+          airFlowKgPerS,
+          fuelFlowKgPerS: airFlowKgPerS / (lambda[i]! * car.fuel.stoichiometricAirFuelRatio),
+          barometricPressurePa: day.barometricPressurePa,
+          ambientTemperatureK: day.ambientTemperatureK,
+          manifoldPressurePa: Number.isFinite(pressure) ? pressure : 0.98 * car.sensors.manifoldPressureCeilingPa,
+          compressorOutletTemperatureK: series.compressorOutletTemperatureK?.[i] ?? Number.NaN,
+          exhaustTemperatureK: series.exhaustTemperatureK?.[i] ?? Number.NaN,
+        });
+      });
+  const counts = series.misfireCount?.filter(Number.isFinite) ?? new Float64Array(0);
+  const misfires = counts.length > 1 ? Math.max(0, counts[counts.length - 1]! - counts[0]!) : 0;
+  const firings = series.engineSpeedRpm.reduce(
+    (sum, rpm) => sum + (Number.isFinite(rpm) ? (rpm / 120) * car.facts.cylinders * series.stepS : 0),
+    0,
+  );
+  return {
+    series,
+    day,
+    exhaustPressurePa,
+    exhaustPressureLogged,
+    manifoldPressurePa,
+    lambda,
+    lambdaLogged,
+    misfireShare: firings > 0 ? misfires / firings : 0,
+  };
+};
+
+/** Readings at one grid point after the errors are taken out; `manifoldPressurePa` may be NaN. */
+export const readingAt = (readings: PartReadings, errors: LogErrors, i: number) => {
+  const { series, day } = readings;
+  const charge = series.chargeTemperatureK?.[i] ?? Number.NaN;
+  const rise = series.chargeTemperatureSlopeKPerS?.[i] ?? Number.NaN;
+  const lagged = (CHARGE_SENSOR_TIME_S + errors.chargeTemperatureLagS) * (Number.isFinite(rise) ? rise : 0);
+  const exhaust = readings.exhaustPressurePa[i]!;
+  return {
+    engineSpeedRpm: series.engineSpeedRpm[i]!,
+    manifoldPressurePa:
+      readings.manifoldPressurePa[i]! * (1 + errors.manifoldPressureGain) + errors.manifoldPressureOffsetPa,
+    chargeTemperatureK: charge + lagged + errors.chargeTemperatureK,
+    exhaustPressurePa:
+      exhaust + (exhaust - day.barometricPressurePa) * errors.exhaustPressureGain,
+    lambda: readings.lambda[i]! * (1 + errors.lambdaGain),
+    sparkAdvanceDeg: series.sparkAdvanceDeg?.[i] ?? Number.NaN,
+  };
+};

@@ -1,0 +1,92 @@
+/** From the air that burns to power at the crank: one path that the estimates from air and from fuel share. */
+import type { Car } from '../../car/index.ts';
+import { type CylinderAnswer, type CylinderCharge, type CylinderFacts, meanValueCylinder } from '../../match/cylinder.ts';
+import { powerFromMeanPressureW, pumpingPressurePa } from '../../physics/index.ts';
+import type { LogErrors } from './log-errors.ts';
+
+/** State of the engine at one moment, as logged or estimated. */
+export interface EngineState {
+  readonly engineSpeedRpm: number;
+  /** Dry air that the cylinders take [kg/s]. */
+  readonly dryAirKgPerS: number;
+  readonly manifoldPressurePa: number;
+  readonly exhaustPressurePa: number;
+  readonly chargeTemperatureK: number;
+  readonly lambda: number;
+  /** [deg before top dead centre], or NaN: the estimate of what an engine computer would run. */
+  readonly sparkAdvanceDeg: number;
+}
+
+/** Specific heat of air near a manifold's temperature [J/(kg K)]. Source: ASHRAE Fundamentals (2017) ch. 1. */
+const AIR_SPECIFIC_HEAT_J_PER_KG_K = 1006;
+
+/**
+ * What alternator and pumps take from the crank [W]: some 50 A at 14 V and 55 % efficiency, and 0.3 kW for the water
+ * pump (common practice, no source). Net brake power is after them (SAE J1349 net; ISO 1585).
+ */
+const ACCESSORY_POWER_W = 1600;
+
+/** Friction mean effective pressure by the build's three numbers [Pa]; engine speed in rpm. Shape: Heywood (1988) eq. 13.6. */
+export const frictionPressurePa = (car: Car, engineSpeedRpm: number): number => {
+  const thousands = engineSpeedRpm / 1000;
+  const { frictionPressurePa: at0, frictionPerSpeedPa, frictionPerSpeedSquaredPa } = car.engine;
+  return at0 + frictionPerSpeedPa * thousands + frictionPerSpeedSquaredPa * thousands * thousands;
+};
+
+/** Maker of {@link brakePowerW} for one car: what does not change between moments is computed once. */
+export const torquePath = (car: Car, errors: LogErrors) => {
+  const heatPerAirJPerKg = car.fuel.lowerHeatingValueJPerKg / car.fuel.stoichiometricAirFuelRatio;
+  const facts: CylinderFacts = {
+    compressionRatio: car.engine.compressionRatio,
+    researchOctane: car.fuel.researchOctane,
+    indicatedEfficiency: car.engine.indicatedEfficiency,
+    heatPerAirJPerKg,
+    learnedAdvanceDeg: car.learned.sparkAdvanceDeg,
+    learnedTorque: car.learned.torque,
+    learnedExhaustHeat: car.learned.exhaustHeat,
+    spark: car.facts.ignition === 'spark',
+  };
+  const charge: CylinderCharge = {
+    engineSpeedRpm: 0,
+    manifoldPressurePa: 0,
+    exhaustPressurePa: 0,
+    chargeTemperatureK: 0,
+    lambda: 1,
+    evaporationCoolingK: 0,
+  };
+  const answer: CylinderAnswer = {
+    indicatedEfficiency: 0,
+    heatShare: 0,
+    wallHeatShare: 0,
+    sparkAdvanceDeg: 0,
+    bestTorqueAdvanceDeg: 0,
+    knockLimitAdvanceDeg: 0,
+    peakPressurePa: 0,
+  };
+  const latentPerAir = car.fuel.latentHeatJPerKg / (car.fuel.stoichiometricAirFuelRatio * AIR_SPECIFIC_HEAT_J_PER_KG_K);
+  /**
+   * Net brake power before the engine's own acceleration [W]: heat that the air can burn times gross indicated efficiency,
+   * less friction, pumping and accessories: P = m_air (LHV / AFR_s) eta - (fmep + p_exhaust - p_intake) Vd N / 2 - Pa.
+   * Source: Heywood (1988) eq. 2.19, 5.1 and sect. 13.1; efficiency factors as the match has them.
+   */
+  const brakePowerW = (state: EngineState): number => {
+    charge.engineSpeedRpm = state.engineSpeedRpm;
+    charge.manifoldPressurePa = state.manifoldPressurePa;
+    charge.exhaustPressurePa = state.exhaustPressurePa;
+    charge.chargeTemperatureK = state.chargeTemperatureK;
+    charge.lambda = state.lambda;
+    charge.evaporationCoolingK = latentPerAir / state.lambda;
+    const logged = Number.isFinite(state.sparkAdvanceDeg);
+    // An error of best timing moves the loss the same way as an opposite error of the spark.
+    meanValueCylinder.burn(charge, facts, logged ? state.sparkAdvanceDeg - errors.bestTimingDeg : null, answer);
+    const efficiency = answer.indicatedEfficiency * (logged ? 1 : 1 + errors.unloggedTiming);
+    const losses =
+      frictionPressurePa(car, state.engineSpeedRpm) + pumpingPressurePa(state.exhaustPressurePa, state.manifoldPressurePa);
+    return (
+      state.dryAirKgPerS * heatPerAirJPerKg * efficiency -
+      powerFromMeanPressureW(losses, car.engine.displacementM3, state.engineSpeedRpm) -
+      (ACCESSORY_POWER_W + errors.accessoryPowerW)
+    );
+  };
+  return brakePowerW;
+};
