@@ -6,8 +6,10 @@
  * comes out, or the shaft is in balance and the opening comes out.
  */
 import {
+  chokedFlowFunction,
   compressorAt,
   correctedMassFlowKgPerS,
+  criticalPressureRatio,
   MAP_PLACE,
   newCompressorState,
   nozzleFlowFunction,
@@ -92,6 +94,11 @@ export interface Solver {
 
 const compressor = newCompressorState();
 
+/** Sum of relative moves at which a balance counts as settled: far inside the 0.1 % that mass and energy must close to. */
+const SETTLED = 2e-6;
+/** A little damping keeps the loop of filling and back-pressure from swinging. */
+const DAMPING = 0.9;
+
 /** Share of the rev limit at which boost has usually come up, so that the core begins to warm (no source). */
 const BOOST_UP_SHARE = 0.45;
 /** Core over outside air when the pedal goes down after cruising [K] (no source). */
@@ -99,76 +106,119 @@ const CORE_START_OVER_AMBIENT_K = 3;
 /** Rotating parts as a share of the car's mass in a middle gear. Source: SAE J2263 (1.03), rest for the engine, no source. */
 const MOVING_MASS = 1.06;
 
-const shaft = { flow: 0, power: 0, efficiency: 0 };
+/** Shape of the turbine's flow; published fits run from 1 to 3. Source: Eriksson & Nielsen (2014) ch. 8. */
+const TURBINE_FLOW_EXPONENT = 2.5;
+
+/** The turbine in one state of gas; set once a round, so that its solution costs few powers. */
+const turbine = {
+  area: 0,
+  wheelM: 0,
+  bestEfficiency: 0,
+  outletPa: 0,
+  inletK: 0,
+  cp: 0,
+  gasConstant: 0,
+  heatRatio: 0,
+  critical: 0,
+  choked: 0,
+  exponent: 0,
+  blade: 0,
+  /** Answers. */
+  flow: 0,
+  power: 0,
+  efficiency: 0,
+};
+
+const setTurbine = (solver: Solver, outletPa: number, inletK: number, cp: number, gasConstant: number, rpm: number) => {
+  const { turbocharger } = solver.prepared.car;
+  turbine.area = turbocharger.turbineEffectiveAreaM2;
+  turbine.wheelM = turbocharger.turbineWheelM;
+  turbine.bestEfficiency = turbocharger.turbineEfficiency;
+  turbine.outletPa = outletPa;
+  turbine.inletK = inletK;
+  turbine.cp = cp;
+  turbine.gasConstant = gasConstant;
+  turbine.heatRatio = cp / (cp - gasConstant);
+  turbine.critical = criticalPressureRatio(turbine.heatRatio);
+  turbine.choked = chokedFlowFunction(turbine.heatRatio);
+  turbine.exponent = gasConstant / cp;
+  turbine.blade = tipSpeedMPerS(turbocharger.turbineWheelM, rpm);
+};
 
 /**
  * Flow and power of the turbine at an inlet pressure.
- * Power m cp T3 eta (1 - (p4/p3)^((k-1)/k)); efficiency a parabola in blade over spouting speed.
- * Source: Watson & Janota (1982) sect. 5.5; check value CT-06, CT-07.
+ * Power m cp T3 eta (1 - (p4/p3)^((k-1)/k)); efficiency a parabola in blade over spouting speed; stator and rotor throttle one after
+ * the other, so flow rises as sqrt(1 - (p4/p3)^n) and levels off later than one nozzle's.
+ * Source: Watson & Janota (1982) sect. 5.5; Eriksson & Nielsen (2014) ch. 8; check values CT-06, CT-07.
  */
-const turbineAt = (
-  solver: Solver,
-  inletPa: number,
-  outletPa: number,
-  inletK: number,
-  cp: number,
-  gasConstant: number,
-  shaftSpeedRpm: number,
-): void => {
-  const turbo = solver.prepared.car.turbocharger;
-  const k = cp / (cp - gasConstant);
-  const share = outletPa / inletPa;
+const runTurbine = (inletPa: number): void => {
+  const share = turbine.outletPa / inletPa;
   if (share >= 1) {
-    shaft.flow = 0;
-    shaft.power = 0;
-    shaft.efficiency = 0;
+    turbine.flow = 0;
+    turbine.power = 0;
+    turbine.efficiency = 0;
     return;
   }
-  const drop = 1 - share ** (gasConstant / cp);
-  const spouting = Math.sqrt(2 * cp * inletK * drop);
-  const blade = tipSpeedMPerS(turbo.turbineWheelM, shaftSpeedRpm);
+  const work = turbine.cp * turbine.inletK * (1 - share ** turbine.exponent);
   // Far from its best the parabola would reach nought; a tenth is left, so that the shaft always has something to turn it.
-  shaft.efficiency = Math.max(
-    0.1 * turbo.turbineEfficiency,
-    turbineEfficiency(blade / spouting, turbo.turbineEfficiency),
+  turbine.efficiency = Math.max(
+    0.1 * turbine.bestEfficiency,
+    turbineEfficiency(turbine.blade / Math.sqrt(2 * work), turbine.bestEfficiency),
   );
-  shaft.flow =
-    (turbo.turbineEffectiveAreaM2 * inletPa * nozzleFlowFunction(share, k)) / Math.sqrt(gasConstant * inletK);
-  shaft.power = shaft.flow * cp * inletK * shaft.efficiency * drop;
+  const flowFunction = turbine.choked * Math.sqrt(1 - share ** TURBINE_FLOW_EXPONENT);
+  turbine.flow = (turbine.area * inletPa * flowFunction) / Math.sqrt(turbine.gasConstant * turbine.inletK);
+  turbine.power = turbine.flow * turbine.efficiency * work;
 };
 
-/** Inlet pressure at which `target(pressure)` crosses nought, rising; Illinois steps from a guess. */
-const inletPressureFor = (outletPa: number, guessPa: number, rising: (inletPa: number) => number): number => {
-  let low = outletPa;
-  let fLow = rising(low);
-  if (fLow >= 0) return low;
-  let high = Math.max(guessPa, outletPa * 1.02);
-  let fHigh = rising(high);
-  for (let i = 0; fHigh < 0 && i < 30; i++) {
-    low = high;
-    fLow = fHigh;
-    high *= 1.25;
-    fHigh = rising(high);
+/** Inlet pressure that gives the turbine this power [Pa]; secant steps from a guess, held to a bracket. */
+const inletPressureForPower = (powerW: number, guessPa: number): number => {
+  if (powerW <= 0) return turbine.outletPa;
+  let low = turbine.outletPa;
+  let high = Number.POSITIVE_INFINITY;
+  let x0 = low;
+  let f0 = -powerW;
+  let x = Math.max(guessPa, 1.02 * low);
+  for (let i = 0; i < 40; i++) {
+    runTurbine(x);
+    const f = turbine.power - powerW;
+    if (Math.abs(f) <= 1e-7 * powerW) return x;
+    if (f < 0) low = x;
+    else high = x;
+    let next = f === f0 ? Number.NaN : x - (f * (x - x0)) / (f - f0);
+    if (!(next > low && next < high)) next = high === Number.POSITIVE_INFINITY ? 1.3 * x : 0.5 * (low + high);
+    if (Math.abs(next - x) <= 1e-8 * x) return next;
+    x0 = x;
+    f0 = f;
+    x = next;
   }
-  let side = 0;
-  let x = high;
-  for (let i = 0; i < 30; i++) {
-    x = fHigh === fLow ? high : low - (fLow * (high - low)) / (fHigh - fLow);
-    const f = rising(x);
-    if (Math.abs(high - low) < 1e-3 || f === 0) break;
-    if (f < 0) {
-      if (x - low < 0.02 && i > 2) break;
-      low = x;
-      fLow = f;
-      if (side === -1) fHigh *= 0.5;
-      side = -1;
-    } else {
-      if (high - x < 0.02 && i > 2) break;
-      high = x;
-      fHigh = f;
-      if (side === 1) fLow *= 0.5;
-      side = 1;
-    }
+  return x;
+};
+
+/** Flow function of the wastegate: one nozzle. */
+const wastegateFunction = (share: number): number =>
+  share <= turbine.critical ? turbine.choked : nozzleFlowFunction(share, turbine.heatRatio);
+
+/** Inlet pressure that pushes a flow through the turbine and `wastegateM2` of wastegate beside it [Pa]. */
+const inletPressureForFlow = (flowKgPerS: number, wastegateM2: number, guessPa: number): number => {
+  const need = flowKgPerS * Math.sqrt(turbine.gasConstant * turbine.inletK);
+  let low = turbine.outletPa;
+  let high = Number.POSITIVE_INFINITY;
+  let x0 = low;
+  let f0 = -need;
+  let x = Math.max(guessPa, 1.002 * low);
+  for (let i = 0; i < 60; i++) {
+    const share = turbine.outletPa / x;
+    const through = turbine.area * turbine.choked * Math.sqrt(1 - share ** TURBINE_FLOW_EXPONENT);
+    const past = wastegateM2 > 0 ? wastegateM2 * wastegateFunction(share) : 0;
+    const f = x * (through + past) - need;
+    if (Math.abs(f) <= 1e-8 * need) return x;
+    if (f < 0) low = x;
+    else high = x;
+    let next = f === f0 ? Number.NaN : x - (f * (x - x0)) / (f - f0);
+    if (!(next > low && next < high)) next = high === Number.POSITIVE_INFINITY ? 1.3 * x : 0.5 * (low + high);
+    x0 = x;
+    f0 = f;
+    x = next;
   }
   return x;
 };
@@ -207,7 +257,7 @@ const evaporationLimit = (
  *
  * By 'opening', `opening` (0 to 1) is the wastegate's and `surplusPowerW` comes out; by 'shaft balance' the opening that
  * leaves no surplus comes out, above 1 where even wide open would not do and below 0 where shut is not enough.
- * Repeats until flow, pressure and temperatures move less than one part in ten million, at most 80 times.
+ * Repeats until flow, pressure and temperatures move less than two parts in a million, at most 80 times.
  */
 export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: CloseBy, opening: number): Balance => {
   const { prepared, balance: b, cylinderModel, cylinder, charge, engineSpeedRpm, held } = solver;
@@ -314,24 +364,16 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
     const teNow = Math.min(1900, Math.max(450, burnedTemperature(burned, enthalpy / exhaust)));
 
     const cpb = burned.a + burned.b * (0.95 * teNow);
+    setTurbine(solver, p4, teNow, cpb, Rb, shaftRpm);
     let peNow: number;
     if (held.exhaustPressurePa !== undefined) peNow = held.exhaustPressurePa;
-    else if (closeBy === 'shaft balance') {
-      const need = compressorPower / turbo.mechanicalEfficiency;
-      peNow = inletPressureFor(p4, pe, (inlet) => {
-        turbineAt(solver, inlet, p4, teNow, cpb, Rb, shaftRpm);
-        return shaft.power - need;
-      });
-    } else {
-      const k = cpb / (cpb - Rb);
-      const area = turbo.turbineEffectiveAreaM2 + opening * turbo.wastegateAreaM2;
-      const need = (exhaust * Math.sqrt(Rb * teNow)) / area;
-      peNow = inletPressureFor(p4, pe, (inlet) => inlet * nozzleFlowFunction(p4 / inlet, k) - need);
-    }
-    turbineAt(solver, peNow, p4, teNow, cpb, Rb, shaftRpm);
-    const capacity = (turbo.wastegateAreaM2 / turbo.turbineEffectiveAreaM2) * shaft.flow;
-    const turbineFlow = Math.min(shaft.flow, exhaust);
-    const t4 = teNow - (shaft.power / Math.max(1e-9, shaft.flow) / cpb) * (turbineFlow / exhaust);
+    else if (closeBy === 'shaft balance')
+      peNow = inletPressureForPower(compressorPower / turbo.mechanicalEfficiency, pe);
+    else peNow = inletPressureForFlow(exhaust, opening * turbo.wastegateAreaM2, pe);
+    runTurbine(peNow);
+    const capacity = (turbo.wastegateAreaM2 * peNow * wastegateFunction(p4 / peNow)) / Math.sqrt(Rb * teNow);
+    const turbineFlow = Math.min(turbine.flow, exhaust);
+    const t4 = teNow - (turbine.power / Math.max(1e-9, turbine.flow) / cpb) * (turbineFlow / exhaust);
     const density4 = p4 / (Rb * t4);
     const p4Now =
       ambientPa + (prepared.exhaustLossPerFlow2 * exhaust * exhaust * prepared.exhaustReferenceDensity) / density4;
@@ -342,12 +384,11 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
       Math.abs(tcNow - tc) / tc +
       Math.abs(teNow - te) / te +
       Math.abs(p4Now - p4) / p4;
-    // A little damping keeps the filling-to-back-pressure loop from swinging.
-    pe += 0.85 * (peNow - pe);
+    pe += DAMPING * (peNow - pe);
     tc = tcNow;
     te = teNow;
-    p4 += 0.8 * (p4Now - p4);
-    converged = moved < 2e-7;
+    p4 += DAMPING * (p4Now - p4);
+    converged = moved < SETTLED;
     if (converged || round === 79) {
       b.manifoldPressurePa = pm;
       b.airFlowKgPerS = air;
@@ -375,20 +416,20 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
       b.exhaustFlowKgPerS = exhaust;
       b.exhaustTemperatureK = te;
       b.exhaustPressurePa = pe;
-      b.turbineFlowKgPerS = shaft.flow;
-      b.turbineEfficiency = shaft.efficiency;
-      b.turbinePowerW = shaft.power;
+      b.turbineFlowKgPerS = turbine.flow;
+      b.turbineEfficiency = turbine.efficiency;
+      b.turbinePowerW = turbine.power;
       b.turbineOutletPressurePa = p4;
       b.turbineOutletTemperatureK = t4;
       b.wastegateCapacityKgPerS = capacity;
       b.wastegateOpening =
-        closeBy === 'opening' ? opening : capacity > 0 ? (exhaust - shaft.flow) / capacity : exhaust > 0 ? 1e3 : 0;
+        closeBy === 'opening' ? opening : capacity > 0 ? (exhaust - turbine.flow) / capacity : exhaust > 0 ? 1e3 : 0;
       b.heatW = heat;
       b.indicatedPowerW = indicated;
       b.pumpingPowerW = pumping;
       b.frictionPowerW = frictionPa * prepared.displacementM3 * cyclesPerS;
       b.wallHeatW = wall;
-      b.surplusPowerW = shaft.power * turbo.mechanicalEfficiency - compressorPower;
+      b.surplusPowerW = turbine.power * turbo.mechanicalEfficiency - compressorPower;
       b.converged = moved < 1e-4;
       break;
     }

@@ -36,7 +36,7 @@ export interface LedgerSample {
 }
 
 /** Levels of boost as parts of the present peak boost; 1 is the car as it is. */
-const LEVELS = [0.1, 0.4, 0.7, 0.85, 1, 1.2, 1.5, 1.9, 2.4] as const;
+const LEVELS = [0.1, 0.5, 0.8, 1, 1.3, 1.75, 2.4] as const;
 const NOW = LEVELS.indexOf(1);
 /** Least peak boost that the levels are spread over [Pa], so that a car on its spring alone is looked at too. */
 const LEAST_BOOST_PA = 30e3;
@@ -45,7 +45,7 @@ const LEAST_BOOST_PA = 30e3;
 export const ledgerEngineSpeedsRpm = (car: Car): number[] => {
   const top = Math.min(car.engine.revLimitRpm, Math.max(1500, car.engine.shiftSpeedRpm));
   const from = Math.max(1200, 0.33 * top);
-  return Array.from({ length: 18 }, (_, i) => from + ((top - from) * i) / 17);
+  return Array.from({ length: 16 }, (_, i) => from + ((top - from) * i) / 15);
 };
 
 const solveLevel = (

@@ -205,8 +205,8 @@ const tableAt = (table: Float64Array, row: number, x: number): number => {
   return left + (table[at + 1]! - left) * (place - column);
 };
 
-/** Pressure ratio on the surface at a place `row` (fractional) of the speed table. */
-const ratioAtRow = (surface: CompressorSurface, row: number, flow: number): number => {
+/** Head PR^((k-1)/k) - 1 on the surface at a place `row` (fractional) of the speed table. */
+const headAtRow = (surface: CompressorSurface, row: number, flow: number): number => {
   const below = Math.min(SPEED_ROWS - 2, Math.floor(row));
   const part = row - below;
   const { chokeFlow } = surface;
@@ -217,8 +217,13 @@ const ratioAtRow = (surface: CompressorSurface, row: number, flow: number): numb
   const share = row / (SPEED_ROWS - 1);
   // Past the table the line falls away steeply, so that a faster line is looked for.
   const past = x > FLOW_END ? 3 * (x - FLOW_END) : 0;
-  return Math.max(0, 1 + head * share * share - past) ** (1 / MAP_EXPONENT);
+  return head * share * share - past;
 };
+
+const ratioOfHead = (head: number): number => Math.max(0, 1 + head) ** (1 / MAP_EXPONENT);
+
+const ratioAtRow = (surface: CompressorSurface, row: number, flow: number): number =>
+  ratioOfHead(headAtRow(surface, row, flow));
 
 /**
  * Shaft speed and work at a corrected flow and total pressure ratio.
@@ -235,39 +240,40 @@ export const compressorAt = (
   out: CompressorState,
 ): CompressorState => {
   const flow = flowKgPerS / scale.flow;
+  const head = pressureRatio ** MAP_EXPONENT - 1;
   let low = 0;
   let high = SPEED_ROWS - 1;
-  let ratioHigh = ratioAtRow(surface, high, flow);
+  let headHigh = headAtRow(surface, high, flow);
   let row: number;
   let choked = false;
-  if (ratioHigh <= pressureRatio) {
+  if (headHigh <= head) {
     row = high;
     choked = true;
   } else {
-    let ratioLow = ratioAtRow(surface, 0, flow);
-    if (ratioLow >= pressureRatio) row = 0;
+    let headLow = headAtRow(surface, 0, flow);
+    if (headLow >= head) row = 0;
     else {
       while (high - low > 1) {
         const middle = (low + high) >> 1;
-        const ratio = ratioAtRow(surface, middle, flow);
-        if (ratio < pressureRatio) {
+        const tried = headAtRow(surface, middle, flow);
+        if (tried < head) {
           low = middle;
-          ratioLow = ratio;
+          headLow = tried;
         } else {
           high = middle;
-          ratioHigh = ratio;
+          headHigh = tried;
         }
       }
       let a = low;
       let b = high;
-      let fa = ratioLow - pressureRatio;
-      let fb = ratioHigh - pressureRatio;
+      let fa = headLow - head;
+      let fb = headHigh - head;
       row = b;
       let side = 0;
       for (let i = 0; i < 24; i++) {
         row = fb === fa ? 0.5 * (a + b) : a - (fa * (b - a)) / (fb - fa);
-        const f = ratioAtRow(surface, row, flow) - pressureRatio;
-        if (Math.abs(f) < 1e-8 || b - a < 1e-8) break;
+        const f = headAtRow(surface, row, flow) - head;
+        if (Math.abs(f) < 3e-9 || b - a < 1e-8) break;
         if (f < 0) {
           a = row;
           fa = f;
@@ -291,7 +297,6 @@ export const compressorAt = (
   const w0 = tableAt(surface.work, below, x);
   const share = row / (SPEED_ROWS - 1);
   const work = ((w0 + (tableAt(surface.work, below + 1, x) - w0) * part) * share * share) / scale.efficiency;
-  const head = pressureRatio ** MAP_EXPONENT - 1;
   const speed = share * surface.topSpeedRpm;
   // Where the wheel cannot even reach the head that is asked, the work is at least that of the head at poor efficiency.
   out.workRatio = Math.max(work, head / 0.9);
@@ -299,7 +304,7 @@ export const compressorAt = (
   out.shaftSpeedRpm = speed * scale.speed;
   out.chokeFlowKgPerS = choke * scale.flow;
   out.surgeFlowKgPerS = surge * scale.flow;
-  out.shortfall = choked ? pressureRatio - ratioHigh : 0;
+  out.shortfall = choked ? pressureRatio - ratioOfHead(headHigh) : 0;
   out.place = choked
     ? MAP_PLACE.choked
     : flow < surge
