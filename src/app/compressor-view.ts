@@ -1,12 +1,17 @@
 /** The compressor map as fitted, as lines to draw. */
 import type { Car } from '../car/index.ts';
-import { surfaceOf } from '../match/index.ts';
 import {
+  type CompressorSurface,
   chokeFlowAtSpeed,
   compressorAt,
+  estimatedCompressorSurface,
+  estimatedMapScale,
+  fitCompressorMap,
+  type MapScale,
   newCompressorState,
   pressureRatioAt,
   surgeFlowAtSpeed,
+  UNIT_SCALE,
 } from '../physics/index.ts';
 import type { CompressorMapView, MapLine, SpeedLine } from './api.ts';
 
@@ -14,6 +19,18 @@ import type { CompressorMapView, MapLine, SpeedLine } from './api.ts';
 const POINTS = 41;
 /** Speed lines drawn for an estimated map, which has none of its own. */
 const ESTIMATED_LINES = 7;
+
+/** The surface that the model computes with, best estimate. */
+const surfaceOf = ({ compressorMap, turbocharger }: Car): { surface: CompressorSurface; scale: MapScale } =>
+  compressorMap
+    ? { surface: fitCompressorMap(compressorMap), scale: UNIT_SCALE }
+    : {
+        surface: estimatedCompressorSurface(),
+        scale: estimatedMapScale(
+          Math.min(turbocharger.compressorInducerM, 0.95 * turbocharger.compressorExducerM),
+          turbocharger.compressorExducerM,
+        ),
+      };
 
 /** Lines of the surface that the model computes with; the typed points stand beside them. */
 export const compressorView = (car: Car): CompressorMapView => {

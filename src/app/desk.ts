@@ -15,26 +15,25 @@ import type {
   TracesView,
 } from './api.ts';
 import { readBuildValue } from './builds.ts';
-import { type Compute, computeInWorkers } from './compute.ts';
+import { computeInWorkers } from './compute.ts';
 import { conditionsFrom } from './conditions.ts';
 import { openGarage, seedDemo } from './garage.ts';
-import type { JOBS } from './jobs.ts';
+import { type AppCompute, headroomOf, type JOBS, matchBuild } from './jobs.ts';
+import type { ModelRequest } from './model-request.ts';
 import { confirmRun, type ImportRequest, importRun, runSummary, runView, type TracesRequest, traces } from './runs.ts';
 import { buildSummary, carSummary } from './summaries.ts';
 
 export type { ImportRequest } from './runs.ts';
-
-type ModelJob = 'match' | 'headroom';
 
 /** Answers of the model kept in memory: a page that is opened again shows at once. */
 const MOST_KEPT = 60;
 
 export class Desk {
   readonly garage: Garage;
-  readonly #compute: Compute<typeof JOBS>;
+  readonly #compute: AppCompute;
   readonly #kept = new Map<string, Promise<unknown>>();
 
-  constructor(garage: Garage, compute: Compute<typeof JOBS>) {
+  constructor(garage: Garage, compute: AppCompute) {
     this.garage = garage;
     this.#compute = compute;
   }
@@ -80,17 +79,18 @@ export class Desk {
   }
 
   /** Computes once per sheet and air; a failure is not kept. */
-  #model<J extends ModelJob>(
-    job: J,
+  #once<T>(
+    what: string,
     buildId: string,
     given: Partial<Conditions>,
-  ): Promise<ReturnType<(typeof JOBS)[J]>> {
+    compute: (request: ModelRequest) => Promise<T>,
+  ): Promise<T> {
     const { sheet, contentHash } = this.garage.build(buildId);
     const conditions = conditionsFrom(given);
-    const key = JSON.stringify([job, contentHash, conditions]);
-    let answer = this.#kept.get(key);
+    const key = JSON.stringify([what, contentHash, conditions]);
+    let answer = this.#kept.get(key) as Promise<T> | undefined;
     if (!answer) {
-      answer = this.#compute.run(job, { build: sheet, conditions });
+      answer = compute({ build: sheet, conditions });
       answer.catch(() => this.#kept.delete(key));
     }
     // Put last: the one not asked for longest goes first.
@@ -100,16 +100,20 @@ export class Desk {
       if (this.#kept.size <= MOST_KEPT) break;
       this.#kept.delete(oldest);
     }
-    return answer as Promise<ReturnType<(typeof JOBS)[J]>>;
+    return answer;
   }
 
   async match(buildId: string, given: Partial<Conditions> = {}): Promise<MatchView> {
-    const { build: _name, ...answer } = await this.#model('match', buildId, given);
+    const { build: _name, ...answer } = await this.#once('match', buildId, given, (request) =>
+      matchBuild(this.#compute, request),
+    );
     return { ...answer, buildId };
   }
 
   async headroom(buildId: string, given: Partial<Conditions> = {}): Promise<HeadroomView> {
-    const { build: _name, ...answer } = await this.#model('headroom', buildId, given);
+    const { build: _name, ...answer } = await this.#once('headroom', buildId, given, (request) =>
+      headroomOf(this.#compute, request),
+    );
     return { ...answer, buildId };
   }
 
@@ -144,7 +148,7 @@ export class Desk {
 
 /** Opens the garage in a folder; the model runs in worker threads of `worker`, or in `compute` where that is given. */
 export const openDesk = (
-  options: { readonly garage: string } & ({ readonly worker: URL } | { readonly compute: Compute<typeof JOBS> }),
+  options: { readonly garage: string } & ({ readonly worker: URL } | { readonly compute: AppCompute }),
 ): Desk =>
   new Desk(
     openGarage(options.garage),

@@ -1,27 +1,39 @@
 /** Which part gives out first, as `boostwright headroom --json` prints it. */
 import { resolveBuild } from '../car/index.ts';
-import { headroomOf } from '../match/index.ts';
+import { combineSamples, type LedgerSample, ledgerContext, ledgerShard, partCurves } from '../match/index.ts';
 import type { HeadroomView } from './api.ts';
 import { headroomCautions } from './cautions.ts';
 import type { ModelRequest } from './model-request.ts';
+import { SEED, type Share } from './shares.ts';
 
 export type HeadroomAnswer = Omit<HeadroomView, 'buildId'> & { readonly build: string };
 
-/** Cars solved for the bands when nothing is said. */
-export const USUAL_HEADROOM_SAMPLES = 500;
+/** Cars solved for the bands when nothing is said (powers of two suit the sequence of samples). */
+export const USUAL_HEADROOM_SAMPLES = 512;
 
-/** The ledger of a build. Seeded: the same request gives the same answer. */
-export const headroomAnswer = ({
+/** One share of the cars, each raised to the limits of its parts. */
+export const headroomShare = ({ build, conditions, share }: ModelRequest & { readonly share: Share }): LedgerSample[] =>
+  ledgerShard(resolveBuild(build), conditions, { ...share, seed: SEED });
+
+/** The shares put together, in order. */
+export const headroomTogether = ({
   build,
   conditions,
-  samples = USUAL_HEADROOM_SAMPLES,
-}: ModelRequest): HeadroomAnswer => {
+  solved,
+}: ModelRequest & { readonly solved: readonly LedgerSample[] }): HeadroomAnswer => {
   const resolved = resolveBuild(build);
-  const ledger = headroomOf(resolved, conditions, { samples });
+  const { parts, ...ledger } = combineSamples(resolved, conditions, solved, { seed: SEED });
+  const curves = new Map(
+    partCurves(resolved.car, ledgerContext(resolved, conditions)).map(({ part, ...curve }) => [part, curve]),
+  );
   return {
     schema: 'boostwright.headroom/1',
     build: build.name,
     ...ledger,
+    parts: parts.map((part) => {
+      const curve = curves.get(part.part);
+      return curve ? { ...part, curve } : part;
+    }),
     cautions: headroomCautions(resolved.car),
   };
 };

@@ -4,9 +4,9 @@ export { type ReadBuild, readBuild, readBuildValue } from './builds.ts';
 export { type Compute, computeHere, computeInWorkers } from './compute.ts';
 export { conditionsFrom } from './conditions.ts';
 export { type Desk, type ImportRequest, openDesk } from './desk.ts';
-export { type HeadroomAnswer, headroomAnswer } from './headroom.ts';
-export { JOBS } from './jobs.ts';
-export { type MatchAnswer, matchAnswer } from './match.ts';
+export type { HeadroomAnswer } from './headroom.ts';
+export { type AppCompute, headroomOf, JOBS, matchBuild } from './jobs.ts';
+export type { MatchAnswer } from './match.ts';
 export type { ModelRequest } from './model-request.ts';
 export { BadInput, type ProblemAt, type Refusal, refusalOf } from './problems.ts';
 export {

@@ -1,10 +1,11 @@
 /** What a build does at each engine speed, as `boostwright match --json` prints it. */
 import { type Car, resolveBuild } from '../car/index.ts';
-import { matchWithBands } from '../match/index.ts';
+import { combineMatches, type MatchResult, matchCar, sampledCars } from '../match/index.ts';
 import type { MatchView } from './api.ts';
 import { matchCautions } from './cautions.ts';
 import { compressorView } from './compressor-view.ts';
 import type { ModelRequest } from './model-request.ts';
+import { SEED, type Share } from './shares.ts';
 
 export type MatchAnswer = Omit<MatchView, 'buildId'> & { readonly build: string };
 
@@ -23,25 +24,29 @@ export const matchSpeedsRpm = (car: Car): number[] => {
   return [...speeds, limit];
 };
 
-/** Solves the build with bands. Seeded: the same request gives the same answer. */
-export const matchAnswer = ({ build, conditions, samples = USUAL_MATCH_SAMPLES }: ModelRequest): MatchAnswer => {
+/** One share of the cars, solved. */
+export const matchShare = ({ build, conditions, share }: ModelRequest & { readonly share: Share }): MatchResult[] => {
   const resolved = resolveBuild(build);
-  const {
-    points,
-    problems,
-    samples: drawn,
-  } = matchWithBands(resolved, conditions, {
-    samples,
-    engineSpeedsRpm: matchSpeedsRpm(resolved.car),
-  });
+  const engineSpeedsRpm = matchSpeedsRpm(resolved.car);
+  const drawn = sampledCars(resolved, share.samples, SEED);
+  return Array.from({ length: share.to - share.from }, (_, i) =>
+    matchCar(drawn.car(share.from + i), conditions, { engineSpeedsRpm }),
+  );
+};
+
+/** The shares put together, in order. */
+export const matchTogether = ({
+  build,
+  conditions,
+  solved,
+}: ModelRequest & { readonly solved: readonly MatchResult[] }): MatchAnswer => {
+  const { car } = resolveBuild(build);
+  const best = matchCar(car, conditions, { engineSpeedsRpm: matchSpeedsRpm(car) });
   return {
     schema: 'boostwright.match/1',
     build: build.name,
-    conditions,
-    points,
-    problems,
-    samples: drawn,
-    compressorMap: compressorView(resolved.car),
-    cautions: matchCautions(resolved.car),
+    ...combineMatches(best, solved),
+    compressorMap: compressorView(car),
+    cautions: matchCautions(car),
   };
 };

@@ -4,8 +4,7 @@ import type { ChannelChoice, ChannelName } from '../logs/index.ts';
 import type { BandedMatchPoint } from '../match/index.ts';
 import type { ReviewedPull } from '../review/index.ts';
 import type { ConfirmRequest, RunSummary, RunView, TracesView, TraceView } from './api.ts';
-import type { Compute } from './compute.ts';
-import type { JOBS } from './jobs.ts';
+import type { AppCompute } from './jobs.ts';
 import { predictedTrace } from './predicted-trace.ts';
 import { BadInput } from './problems.ts';
 import { REVIEW_VERSION, type ReviewedRun } from './review.ts';
@@ -28,8 +27,6 @@ export interface TracesRequest {
   readonly endS?: number;
   readonly maxPoints: number;
 }
-
-type AppCompute = Compute<typeof JOBS>;
 
 /** What is kept of a review. */
 interface KeptReview {

@@ -15,17 +15,16 @@ export const headroomText = (answer: HeadroomAnswer, units: UnitSystem): string 
     bandShown(part.powerAtLimitW, 'power', units),
     bandShown(part.boostAtLimitPa, 'pressure', units),
     figure(100 * part.chanceFirst, 0),
-    part.limit,
   ]);
   const lifts = answer.parts
     .filter(({ lift }) => lift.length > 0)
     .slice(0, LIFTS_SHOWN)
-    .map(({ part, lift }) => wrap(`${part}: ${lift.join('; ')}`, 100, '  '));
+    .map(({ part, limit, lift }) => wrap(`  ${part} (${limit}): ${lift.join('; ')}.`, 100, '    '));
   const measure = answer.measureNext.map(({ quantity, why, bandNowW, bandThenW }) =>
     wrap(
-      `${quantity}: ${why} The band of ${shownWithUnit(bandNowW, 'power', units)} would shrink to ${shownWithUnit(bandThenW, 'power', units)}.`,
+      `  ${quantity}: ${why} The band of ${shownWithUnit(bandNowW, 'power', units)} would shrink to ${shownWithUnit(bandThenW, 'power', units)}.`,
       100,
-      '  ',
+      '    ',
     ),
   );
   return [
@@ -43,7 +42,6 @@ export const headroomText = (answer: HeadroomAnswer, units: UnitSystem): string 
         { head: `gives out ${unitText('power', units)}` },
         { head: `boost ${unitText('pressure', units)}` },
         { head: 'first %' },
-        { head: 'limit', words: true },
       ],
       rows,
     ),

@@ -68,7 +68,7 @@ sheet's numbers, and sorts the parts by the power at which they give out.
 
 Options
 ${AIR}
-  --samples N           cars to solve for the bands, 16 to 4000 (500 when left out)
+  --samples N           cars to solve for the bands, 16 to 4000 (512 when left out)
 ${SHOWN}
 
 What comes out

@@ -1,12 +1,14 @@
 /** The command line: words in, a use case called, text or JSON out. */
 import { basename } from 'node:path';
 import {
+  type AppCompute,
   BadInput,
   computeHere,
+  computeInWorkers,
   conditionsFrom,
-  headroomAnswer,
+  headroomOf,
   JOBS,
-  matchAnswer,
+  matchBuild,
   openDesk,
   readBuild,
   readChoices,
@@ -67,8 +69,17 @@ const modelRequest = (command: string, options: Options) => {
   return {
     build,
     conditions: conditionsFrom(airOf(options)),
-    samples: numberOf(options, 'samples', SAMPLES, true),
   };
+};
+
+/** Runs work of the model in worker threads, and ends them. */
+const withCompute = async <T>(work: (compute: AppCompute) => Promise<T>): Promise<T> => {
+  const compute: AppCompute = computeInWorkers<typeof JOBS>(new URL('./compute-worker.mjs', import.meta.url));
+  try {
+    return await work(compute);
+  } finally {
+    await compute.close();
+  }
 };
 
 const reviewRequest = (options: Options) => {
@@ -85,14 +96,18 @@ const garageOf = (options: Options, env: Surroundings['env']): string =>
 type Run = (options: Options, around: Surroundings) => Promise<void> | void;
 
 const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>> = {
-  match: (options, around) => {
+  match: async (options, around) => {
     const units = unitsOf(options);
-    const answer = matchAnswer(modelRequest('match', options));
+    const samples = numberOf(options, 'samples', SAMPLES, true);
+    const request = modelRequest('match', options);
+    const answer = await withCompute((compute) => matchBuild(compute, request, samples));
     print(options, around, answer, () => matchText(answer, units, options.on('all')));
   },
-  headroom: (options, around) => {
+  headroom: async (options, around) => {
     const units = unitsOf(options);
-    const answer = headroomAnswer(modelRequest('headroom', options));
+    const samples = numberOf(options, 'samples', SAMPLES, true);
+    const request = modelRequest('headroom', options);
+    const answer = await withCompute((compute) => headroomOf(compute, request, samples));
     print(options, around, answer, () => headroomText(answer, units));
   },
   review: (options, around) => {
