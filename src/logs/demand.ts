@@ -58,7 +58,7 @@ const demandOf = (channel: Channel): Demand | null => {
   if (doubtful && full < 0.68) return null;
   return isPedal
     ? { channel, closed, full, share, enter: 0.96, leave: 0.92, edge: 0.96, doubtful }
-    : { channel, closed, full, share, enter: 0.75, leave: 0.5, edge: 0.6, doubtful };
+    : { channel, closed, full, share, enter: 0.88, leave: 0.33, edge: 0.6, doubtful };
 };
 
 /** A pedal that stands still while the throttle moves over a third of its travel is stuck, or no pedal at all. */
@@ -88,20 +88,25 @@ export const driverDemand = (log: Pick<Log, 'channels'>): Demand | null => {
   return null;
 };
 
-const crossing = (demand: Demand, after: number, usualS: number): number => {
+/** When the share passed `level` between the readings before and at `after`. */
+const crossing = (demand: Demand, after: number, level: number, usualS: number): number => {
   const { timesS } = demand.channel;
   const [a, b] = [demand.share[after - 1]!, demand.share[after]!];
   const [ta, tb] = [timesS[after - 1]!, timesS[after]!];
-  if (tb - ta > 3 * usualS || a === b) return a >= demand.edge ? ta : tb;
-  return ta + (tb - ta) * Math.min(1, Math.max(0, (demand.edge - a) / (b - a)));
+  if (tb - ta > 3 * usualS || a === b) return a >= level ? ta : tb;
+  return ta + (tb - ta) * Math.min(1, Math.max(0, (level - a) / (b - a)));
 };
+
+/** A foot goes down or comes off within this [s]; a slower change is dated by the level that began or ended the stretch. */
+const FOOT_S = 0.4;
 
 /** Stretches of full demand, edges dated between readings; a hole in the log longer than {@link LONGEST_BRIDGE_S} ends one. */
 export const fullStretches = (demand: Demand): FullStretch[] => {
-  const { channel, share } = demand;
+  const { channel, share, enter, leave, edge } = demand;
   const { timesS } = channel;
   const usualS = channel.rateHz > 0 ? 1 / channel.rateHz : 1;
   const holeS = Math.max(LONGEST_BRIDGE_S, 3 * usualS);
+  const footS = Math.max(FOOT_S, 2.5 * usualS);
   const stretches: FullStretch[] = [];
   let startS: number | null = null;
   const close = (endS: number): void => {
@@ -111,21 +116,46 @@ export const fullStretches = (demand: Demand): FullStretch[] => {
   for (let i = 0; i < share.length; i++) {
     if (startS !== null && timesS[i]! - timesS[i - 1]! > holeS) close(timesS[i - 1]!);
     if (startS === null) {
-      if (share[i]! >= demand.enter) {
-        // Walk back to where the edge was crossed on the way up.
-        let first = i;
-        while (first > 0 && share[first - 1]! >= demand.edge && timesS[first]! - timesS[first - 1]! <= holeS) first--;
-        startS = first === 0 ? timesS[0]! : crossing(demand, first, usualS);
+      if (share[i]! < enter) continue;
+      if (i === 0 || timesS[i]! - timesS[i - 1]! > holeS) {
+        startS = timesS[i]!;
+        continue;
       }
-    } else if (share[i]! < demand.leave) {
+      // Walk back to where the edge was crossed on the way up.
       let first = i;
-      while (first > 0 && share[first - 1]! < demand.edge) first--;
-      close(Math.max(startS, crossing(demand, first, usualS)));
+      while (first > 0 && share[first - 1]! >= edge && timesS[i]! - timesS[first - 1]! <= footS) first--;
+      const wentDown = first > 0 && share[first - 1]! < edge;
+      startS = wentDown ? crossing(demand, first, edge, usualS) : crossing(demand, i, enter, usualS);
+    } else if (share[i]! < leave) {
+      let first = i;
+      while (first > 1 && share[first - 1]! < edge && timesS[i]! - timesS[first - 1]! <= footS) first--;
+      const cameOff = share[first - 1]! >= edge;
+      close(Math.max(startS, cameOff ? crossing(demand, first, edge, usualS) : crossing(demand, i, leave, usualS)));
     }
   }
   if (startS !== null && share.length > 0) close(timesS[timesS.length - 1]!);
   return stretches;
 };
+
+/**
+ * A throttle that lingers half open at the end of a stretch is a foot half off, unless boost shows that the engine was
+ * still asked for everything (a control unit closing the throttle on the driver).
+ */
+export const trimHalfOpen = (
+  demand: Demand,
+  stretches: readonly FullStretch[],
+  manifold: Channel | null,
+  barometerPa: number,
+): FullStretch[] =>
+  stretches.map((stretch) => {
+    const [from, to] = rangeOf(demand.channel, stretch.startS, stretch.endS);
+    let last = to - 1;
+    while (last > from && demand.share[last]! < demand.edge) last--;
+    const lastS = demand.channel.timesS[last] ?? stretch.endS;
+    if (stretch.endS - lastS < FOOT_S || !manifold) return stretch;
+    const level = medianOf(sliceOf(manifold, lastS + 0.2, stretch.endS).values);
+    return level !== null && level < 1.2 * barometerPa ? { startS: stretch.startS, endS: lastS } : stretch;
+  });
 
 /** Everything that tells whether the engine kept pulling while the demand's reading dipped. */
 export interface PullEvidence {

@@ -17,16 +17,23 @@ export interface GearModel {
   /** Logged speed is this many times what the build's gearing says; 1 when unknown. */
   readonly speedFactor: number;
   readonly speed: Channel | null;
+  /** All speeds that can stand in for it, itself first. */
+  readonly speeds: readonly Channel[];
   readonly gear: Channel | null;
 }
 
-/** The speed that follows the driven wheels best: no tyre slip in the ratio. */
-const ratioSpeed = (log: Pick<Log, 'channels'>): Channel | null => {
-  for (const name of ['wheel-speed-driven', 'vehicle-speed', 'wheel-speed-undriven', 'satellite-speed'] as const) {
-    const channel = channelNamed(log, name);
-    if (channel && quantileOf(channel.values, 0.98)! > 3) return channel;
-  }
-  return null;
+/** Speeds that moved, the one that follows the driven wheels best first: no tyre slip in the ratio. */
+const ratioSpeeds = (log: Pick<Log, 'channels'>): Channel[] =>
+  (['wheel-speed-driven', 'vehicle-speed', 'wheel-speed-undriven', 'satellite-speed'] as const)
+    .map((name) => channelNamed(log, name))
+    .filter((channel): channel is Channel => channel !== null && quantileOf(channel.values, 0.98)! > 3);
+
+/** A speed that shows one number while the engine speed moves by a tenth has frozen. */
+const isFrozen = (speed: Channel, rpm: ArrayLike<number>, startS: number, endS: number): boolean => {
+  const { values } = sliceOf(speed, startS, endS);
+  if (values.length < 3) return false;
+  const [low, high] = [quantileOf(rpm, 0.1), quantileOf(rpm, 0.9)];
+  return values.every((value) => value === values[0]) && low !== null && high !== null && high > low * 1.1;
 };
 
 /** A gear column is believed when it holds whole numbers from -1 to 10 and a forward gear. */
@@ -39,6 +46,24 @@ const gearColumn = (log: Pick<Log, 'channels'>): Channel | null => {
     if (value >= 1) forward++;
   }
   return forward >= 5 ? channel : null;
+};
+
+/** Longest run of one reading of a moving speed through which the engine speed moved by more than a quarter, in seconds. */
+const frozenForS = (speed: Channel, rpm: Channel): number => {
+  const { timesS, values } = speed;
+  let longest = 0;
+  let from = 0;
+  for (let i = 1; i <= values.length; i++) {
+    if (i < values.length && values[i] === values[from]) continue;
+    const spanS = timesS[i - 1]! - timesS[from]!;
+    if (values[from]! > 3 && spanS > Math.max(2, longest)) {
+      const engine = sliceOf(rpm, timesS[from]!, timesS[i - 1]!).values;
+      const [low, high] = [quantileOf(engine, 0.05), quantileOf(engine, 0.95)];
+      if (low !== null && high !== null && high > low * 1.25) longest = spanS;
+    }
+    from = i;
+  }
+  return longest;
 };
 
 const LOG_BIN = 0.01;
@@ -143,11 +168,15 @@ const ratiosByColumn = (gear: Channel, rpm: Channel, speed: Channel): Map<number
  */
 export const gearModelOf = (log: Pick<Log, 'channels'>, gearing?: KnownGearing): GearModel => {
   const rpm = channelNamed(log, 'engine-speed');
-  const speed = ratioSpeed(log);
+  const all = ratioSpeeds(log);
+  const alive = rpm ? all.filter((channel) => frozenForS(channel, rpm) < 3) : all;
+  const speeds = alive.length > 0 ? alive : all;
+  const speed = speeds[0] ?? null;
   const gear = gearColumn(log);
-  const none = { clusters: [], ratios: [], known: false, speedFactor: 1, speed, gear };
+  const none = { clusters: [], ratios: [], known: false, speedFactor: 1, speed, speeds, gear };
   if (!rpm || !speed) return none;
-  const peaks = peaksOf(steadyRatios(rpm, speed));
+  // A lone speed that froze cannot name clusters; a stretch in which it lived still has its ratio.
+  const peaks = alive.length > 0 ? peaksOf(steadyRatios(rpm, speed)) : [];
   const given = gearing?.rpmPerMPerS.filter((ratio) => ratio > 0) ?? [];
   const known = given.length > 0;
   const base = known ? given : USUAL_RPM_PER_KMH.map((ratio) => ratio * KMH_PER_M_PER_S);
@@ -162,7 +191,7 @@ export const gearModelOf = (log: Pick<Log, 'channels'>, gearing?: KnownGearing):
   const clusters = peaks
     .map(({ ratio, share }) => ({ gear: nearestGear(ratio, ratios, known ? 0.08 : 0.14), rpmPerMPerS: ratio, share }))
     .sort((a, b) => b.rpmPerMPerS - a.rpmPerMPerS);
-  return { clusters, ratios, known, speedFactor: 1 / factor, speed, gear };
+  return { clusters, ratios, known, speedFactor: 1 / factor, speed, speeds, gear };
 };
 
 /** The gear column's commonest forward gear in the later two thirds of a span, or null. */
@@ -181,10 +210,11 @@ const columnGear = (gear: Channel, startS: number, endS: number): number | null 
 
 /** Ratio [rpm per m/s] of a span from its lower side, so that slip of clutch or tyres, which only raises it, does not count; null without speed. */
 export const spanRatio = (model: GearModel, rpm: Channel, startS: number, endS: number): number | null => {
-  if (!model.speed) return null;
   const settledS = Math.min(startS + 0.4, startS + (endS - startS) * 0.4);
   const slice = sliceOf(rpm, settledS, endS);
-  const speeds = carried(model.speed, slice.timesS);
+  const speed = model.speeds.find((channel) => !isFrozen(channel, slice.values, settledS, endS));
+  if (!speed) return null;
+  const speeds = carried(speed, slice.timesS);
   const ratios: number[] = [];
   for (let i = 0; i < speeds.length; i++) if (speeds[i]! > 2) ratios.push(slice.values[i]! / speeds[i]!);
   return quantileOf(ratios, 0.25);

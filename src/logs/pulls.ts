@@ -1,7 +1,16 @@
 /** Pulls: full demand under load with the clutch home, joined over full-throttle shifts. */
-import { bridgeDips, carried, type Demand, driverDemand, type FullStretch, fullStretches } from './demand.ts';
+import {
+  bridgeDips,
+  carried,
+  type Demand,
+  driverDemand,
+  type FullStretch,
+  fullStretches,
+  rangeOf,
+  trimHalfOpen,
+} from './demand.ts';
 import { type GearModel, gearOfSpan } from './gears.ts';
-import { channelNamed, firstIndexAtOrAfter, medianOf, quantileOf, sliceOf, valueAt } from './sampling.ts';
+import { channelNamed, medianOf, quantileOf, sliceOf, valueAt } from './sampling.ts';
 import type { Channel, Log, Pull, PullPart } from './types.ts';
 
 /** A part counts from this long and this much gained (common practice, no source). */
@@ -131,10 +140,21 @@ const underLoad = (log: Pick<Log, 'channels' | 'barometricPressurePa'>, demand: 
   return level > (demand.doubtful ? 1.25 : 0.88) * log.barometricPressurePa;
 };
 
+/** A throttle counts as full when it stands open for a fifth of the span: a foot that feathers a launch does not get it there. */
+const reachesFull = (demand: Demand, span: Span): boolean => {
+  const [from, to] = rangeOf(demand.channel, span.startS, span.endS);
+  const level = quantileOf(demand.share.subarray(from, to), 0.8);
+  return level === null || level > 0.93;
+};
+
+/** Engine speed once the clutch of a shift has caught it: gain is counted from there. */
+const CAUGHT_S = 0.15;
+
 const counts = (rpm: Channel, span: Span): boolean => {
   if (span.endS - span.startS <= SHORTEST_PART_S) return false;
-  const [from, to] = [rpmNear(rpm, span.startS), rpmNear(rpm, span.endS)];
-  if (from === null || to === null) return false;
+  const [at, caught, to] = [span.startS, span.startS + CAUGHT_S, span.endS].map((timeS) => rpmNear(rpm, timeS));
+  if (typeof at !== 'number' || typeof to !== 'number') return false;
+  const from = Math.min(at, caught ?? at);
   const middle = medianOf(sliceOf(rpm, span.startS, span.endS).values);
   return middle !== null && middle > 600 && to - from > LEAST_GAIN_RPM;
 };
@@ -194,11 +214,10 @@ export const findPulls = (log: Pick<Log, 'channels' | 'barometricPressurePa'>, m
   const demand = driverDemand(log);
   if (!rpm || !demand) return { pulls: [], stretches: [] };
   const throttle = demand.channel.channel === 'pedal' ? channelNamed(log, 'throttle') : null;
-  const stretches = bridgeDips(fullStretches(demand), {
-    rpm,
-    manifold: channelNamed(log, 'manifold-pressure'),
-    throttle,
-  });
+  const manifold = channelNamed(log, 'manifold-pressure');
+  const bridged = bridgeDips(fullStretches(demand), { rpm, manifold, throttle });
+  const isThrottle = demand.channel.channel === 'throttle';
+  const stretches = isThrottle ? trimHalfOpen(demand, bridged, manifold, log.barometricPressurePa) : bridged;
   const pulls: Pull[] = [];
   let open: Span[] = [];
   const finish = (): void => {
@@ -207,7 +226,7 @@ export const findPulls = (log: Pick<Log, 'channels' | 'barometricPressurePa'>, m
   };
   for (const stretch of stretches) {
     for (const span of spansOf(stretch, rpm, model)) {
-      if (!counts(rpm, span) || !underLoad(log, demand, span)) continue;
+      if (!counts(rpm, span) || !reachesFull(demand, span) || !underLoad(log, demand, span)) continue;
       const last = open[open.length - 1];
       if (last && !isShiftBetween(rpm, last, span)) finish();
       open.push(span);
@@ -216,7 +235,3 @@ export const findPulls = (log: Pick<Log, 'channels' | 'barometricPressurePa'>, m
   finish();
   return { pulls, stretches };
 };
-
-/** Index of the reading at or before a time, -1 when there is none. */
-export const indexBefore = (channel: Channel, timeS: number): number =>
-  firstIndexAtOrAfter(channel.timesS, timeS + 1e-9) - 1;
