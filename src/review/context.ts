@@ -1,8 +1,17 @@
 /** What findings share: channels on one common grid, full-load stretches, what was asked for, the air of the day. */
 import type { Car } from '../car/index.ts';
-import { type Channel, type ChannelName, channelNamed, type Log, medianOf, type Pull, resample } from '../logs/index.ts';
+import {
+  type Channel,
+  type ChannelName,
+  channelNamed,
+  type Log,
+  medianOf,
+  type Pull,
+  resample,
+} from '../logs/index.ts';
 import { linearCurve } from '../physics/index.ts';
 import { extremeIn, type Span, spansWhere } from './findings/spans.ts';
+import type { Finding } from './types.ts';
 
 /** Grid rates below hide shifts, rates above only cost time (no engine quantity here moves faster than a few hertz). */
 const SLOWEST_GRID_HZ = 10;
@@ -57,6 +66,8 @@ export interface ReviewContext {
   /** Channels found untrustworthy so far; rules on engine and car do not rest on them. */
   readonly doubted: ReadonlySet<ChannelName>;
   doubt(name: ChannelName): void;
+  /** Findings made so far, filled in as the rules run. */
+  readonly found: Finding[];
   /** Answers kept between rules, by name. */
   kept<T>(key: string, compute: () => T): T;
 }
@@ -171,16 +182,23 @@ export const reviewContext = (log: Log, car: Car | null, pulls: readonly Pull[])
     kept(key, () => {
       const speed = on('engine-speed');
       const read = curveReader(curve);
-      return speed && { values: speed.map((rpm) => (Number.isFinite(rpm) ? read(rpm) + plus : Number.NaN)), from: 'build' as const };
+      return (
+        speed && {
+          values: speed.map((rpm) => (Number.isFinite(rpm) ? read(rpm) + plus : Number.NaN)),
+          from: 'build' as const,
+        }
+      );
     });
   const loads = pulls.flatMap((pull, index) =>
     pull.parts.flatMap((part, place): LoadStretch[] =>
-      spansWhere(timesS, (i) => timesS[i]! >= part.startS && timesS[i]! <= part.endS, { minimumS: 0.4 }).map((span) => ({
-        ...span,
-        pull: index,
-        gear: part.gear,
-        first: place === 0,
-      })),
+      spansWhere(timesS, (i) => timesS[i]! >= part.startS && timesS[i]! <= part.endS, { minimumS: 0.4 }).map(
+        (span) => ({
+          ...span,
+          pull: index,
+          gear: part.gear,
+          first: place === 0,
+        }),
+      ),
     ),
   );
   const context: ReviewContext = {
@@ -219,6 +237,7 @@ export const reviewContext = (log: Log, car: Car | null, pulls: readonly Pull[])
       }),
     samples: (seconds) => Math.max(1, Math.round(seconds / stepS)),
     doubted,
+    found: [],
     doubt: (name) => {
       doubted.add(name);
       store.delete('speed-density');

@@ -27,7 +27,10 @@ export const airflowMeterCeiling: Rule = {
     if (!context.channel(name) || !speed) return lacking('air-flow', 'engine-speed');
     const taken = swallowed(context);
     const smooth = taken && runningMean(taken, context.samples(0.1));
-    const rating = name === 'air-flow' && context.car?.facts.airMetering === 'airflow meter' ? context.car.sensors.airflowMeterCeilingKgPerS : null;
+    const rating =
+      name === 'air-flow' && context.car?.facts.airMetering === 'airflow meter'
+        ? context.car.sensors.airflowMeterCeilingKgPerS
+        : null;
     return plateaus(context, name).flatMap((plateau) => {
       const { from, to } = onGrid(context, plateau);
       const most = smooth && extremeIn(smooth, 'largest', from, to);

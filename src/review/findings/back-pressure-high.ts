@@ -21,7 +21,9 @@ export const backPressureHigh: Rule = {
     if (!exhaust || !manifold || !speed) return lacking('exhaust-pressure', 'manifold-pressure', 'engine-speed');
     const outside = context.barometricPressurePa;
     const ratio = runningMean(
-      exhaust.map((value, i) => (manifold[i]! - outside > LEAST_BOOST_PA ? (value - outside) / (manifold[i]! - outside) : Number.NaN)),
+      exhaust.map((value, i) =>
+        manifold[i]! - outside > LEAST_BOOST_PA ? (value - outside) / (manifold[i]! - outside) : Number.NaN,
+      ),
       context.samples(0.1),
     );
     return context.loads.flatMap((load) =>
@@ -46,7 +48,11 @@ export const backPressureHigh: Rule = {
             engineSpeedRpm: rpm,
           },
           says: `Exhaust back-pressure reached ${inKpa(exhaust[peak.index]! - outside)} at ${inRpm(rpm)}, ${peak.value.toFixed(1)} times the boost: the turbine or what follows it is too small for this flow.`,
-          couldAlsoBe: ['a collapsed catalyst or silencer', 'a turbine damaged or partly blocked', 'an exhaust-pressure sensor drifting with heat'],
+          couldAlsoBe: [
+            'a collapsed catalyst or silencer',
+            'a turbine damaged or partly blocked',
+            'an exhaust-pressure sensor drifting with heat',
+          ],
           next: 'Measure pressure after the turbine to part turbine from exhaust; keep boost and timing where they are until it is known.',
           source: 'common practice',
         });

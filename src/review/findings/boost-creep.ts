@@ -9,7 +9,9 @@ const CREEP_FOR_S = 0.6;
 /** Without the wastegate's duty to prove it, ask for more. */
 const CREEP_BLIND_PA = 12e3;
 /** Duty at which the control has given up holding boost back. */
-const DUTY_AT_MINIMUM = 0.06;
+const DUTY_AT_MINIMUM = 0.08;
+/** The control's integral part takes this long to give up; only the end of the stretch must show it. */
+const DUTY_END_S = 0.25;
 /** Boost needs this long after arriving or after a shift to settle. */
 const SETTLE_S = 0.8;
 
@@ -25,13 +27,16 @@ export const boostCreep: Rule = {
       if (arrived === null) return [];
       const limit = duty ? CREEP_PA : CREEP_BLIND_PA;
       const span = longest(
-        spansWhere(
-          context.timesS,
-          (i) => error.errorPa[i]! > limit && (!duty || duty[i]! <= DUTY_AT_MINIMUM),
-          { minimumS: CREEP_FOR_S, bridgeS: 0.15, from: arrived + context.samples(SETTLE_S), to: load.to },
-        ),
+        spansWhere(context.timesS, (i) => error.errorPa[i]! > limit, {
+          minimumS: CREEP_FOR_S,
+          bridgeS: 0.15,
+          from: arrived + context.samples(SETTLE_S),
+          to: load.to,
+        }),
       );
       if (!span) return [];
+      const dutyAtEnd = duty && meanIn(duty, Math.max(span.from, span.to - context.samples(DUTY_END_S)), span.to);
+      if (dutyAtEnd !== null && dutyAtEnd > DUTY_AT_MINIMUM) return [];
       const rise = slopeIn(speed, error.errorPa, arrived, span.to);
       const end = meanIn(error.errorPa, Math.max(span.from, span.to - context.samples(0.3)), span.to) ?? 0;
       // Creep grows with engine speed; a spike that decays is overshoot.
@@ -44,17 +49,26 @@ export const boostCreep: Rule = {
           confidence: duty ? confidenceBy(peak.value, CREEP_PA, 18e3) : 0.7,
           startS: span.startS,
           endS: span.endS,
-          channels: ['manifold-pressure', error.from === 'channel' && 'manifold-pressure-target', duty && 'wastegate-duty', 'engine-speed'],
+          channels: [
+            'manifold-pressure',
+            error.from === 'channel' && 'manifold-pressure-target',
+            duty && 'wastegate-duty',
+            'engine-speed',
+          ],
           numbers: {
             peakOverTargetPa: peak.value,
             peakManifoldPressurePa: error.manifoldPa[peak.index],
             engineSpeedRpm: speed[peak.index],
             startsAtRpm: rpm,
             risePerRpmPa: rise,
-            wastegateDuty: duty ? meanIn(duty, span.from, span.to) : null,
+            wastegateDuty: dutyAtEnd,
           },
           says: `From ${inRpm(rpm)} boost crept to ${inKpa(peak.value)} over target${duty ? ' with the wastegate asked fully open' : ''}: the wastegate cannot pass enough gas.`,
-          couldAlsoBe: ['a wastegate actuator too stiff or with too much preload', 'a kinked or leaking control hose', 'a boost target set below the actuator’s own pressure'],
+          couldAlsoBe: [
+            'a wastegate actuator too stiff or with too much preload',
+            'a kinked or leaking control hose',
+            'a boost target set below the actuator’s own pressure',
+          ],
           next: 'Stop pulls past that engine speed. Check hose and actuator first; then enlarge or port the wastegate, or accept the boost as the lowest this exhaust allows.',
           source: 'common practice',
         }),

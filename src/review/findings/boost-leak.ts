@@ -24,10 +24,19 @@ export const boostLeak: Rule = {
     if (!metered || !pressure || !speed) return lacking('air-flow', 'manifold-pressure', 'charge-temperature');
     if (!swallowed) return lacking('charge-temperature', 'build: displacement and volumetric efficiency');
     const half = context.samples(0.12);
-    const excess = runningMean(metered.map((value, i) => value / swallowed[i]! - 1), half);
+    const excess = runningMean(
+      metered.map((value, i) => value / swallowed[i]! - 1),
+      half,
+    );
     const mixture = mixtureError(context);
     const byMeter = context.car?.facts.airMetering !== 'speed-density';
-    const rich = mixture?.wanted && byMeter ? runningMean(mixture.lambda.map((value, i) => 1 - value / mixture.wanted![i]!), half) : null;
+    const rich =
+      mixture?.wanted && byMeter
+        ? runningMean(
+            mixture.lambda.map((value, i) => 1 - value / mixture.wanted![i]!),
+            half,
+          )
+        : null;
     return context.loads.flatMap((load) => {
       const spans = spansInLoad(
         context,
@@ -61,7 +70,11 @@ export const boostLeak: Rule = {
               engineSpeedRpm: rpm,
             },
             says: `The meter counts ${inPercent(lost)} more air than the engine takes from ${inRpm(rpm)} on${richer === null ? '' : ` and the mixture is ${inPercent(richer)} too rich`}: about ${inPercent(share)} of the air leaks between meter and valves.`,
-            couldAlsoBe: ['a meter scaled too high', 'a filling curve in the build sheet that is too low', 'a blow-off valve held open'],
+            couldAlsoBe: [
+              'a meter scaled too high',
+              'a filling curve in the build sheet that is too low',
+              'a blow-off valve held open',
+            ],
             next: 'Pressure-test the charge pipes cold, standing clear of the ends (a pipe that lets go flies), and look for oily traces at the joints.',
             source: 'continuity: what the meter passes the engine must take (speed-density, Heywood (1988) sect. 6.2)',
           }),

@@ -26,10 +26,19 @@ export const boostOvershoot: Rule = {
       const peak = extremeIn(error.errorPa, 'largest', arrived, to);
       if (!peak || peak.value < limit) return [];
       const above = longest(
-        spansWhere(context.timesS, (i) => error.errorPa[i]! > 0.6 * limit, { minimumS: ABOVE_FOR_S, bridgeS: 0.2, from: arrived, to: load.to }),
+        spansWhere(context.timesS, (i) => error.errorPa[i]! > 0.6 * limit, {
+          minimumS: ABOVE_FOR_S,
+          bridgeS: 0.2,
+          from: arrived,
+          to: load.to,
+        }),
       );
       if (!above || peak.index < above.from || peak.index >= above.to) return [];
-      const later = meanIn(error.errorPa, peak.index + context.samples(0.8), Math.min(load.to, peak.index + context.samples(2)));
+      const later = meanIn(
+        error.errorPa,
+        peak.index + context.samples(0.8),
+        Math.min(load.to, peak.index + context.samples(2)),
+      );
       if (later !== null && later > DECAYED_SHARE * peak.value) return [];
       const rpm = speed[peak.index]!;
       return [
@@ -47,7 +56,11 @@ export const boostOvershoot: Rule = {
             aboveForS: above.endS - above.startS,
           },
           says: `Boost shot ${inKpa(peak.value)} over target at ${inRpm(rpm)} as it arrived: the wastegate opened too late.`,
-          couldAlsoBe: ['too much base duty or derivative-free boost control', 'a slow solenoid or long control hose', 'a gust of timing or mixture change at tip-in'],
+          couldAlsoBe: [
+            'too much base duty or derivative-free boost control',
+            'a slow solenoid or long control hose',
+            'a gust of timing or mixture change at tip-in',
+          ],
           next: 'Lower wastegate duty just below the engine speed where boost arrives, and log again at a lower target first: a spike knocks before the gauge shows it.',
           source: 'common practice',
         }),

@@ -38,7 +38,12 @@ export const boostTaper: Rule = {
           confidence: confidenceBy(-end, TAPER_PA, 25e3) - (givenUp || dutyAtEnd === null ? 0 : 0.1),
           startS: context.timesS[start]!,
           endS: load.endS,
-          channels: ['manifold-pressure', error.from === 'channel' && 'manifold-pressure-target', duty && 'wastegate-duty', 'engine-speed'],
+          channels: [
+            'manifold-pressure',
+            error.from === 'channel' && 'manifold-pressure-target',
+            duty && 'wastegate-duty',
+            'engine-speed',
+          ],
           numbers: {
             underTargetAtEndPa: -end,
             bestErrorPa: best.value,
@@ -47,7 +52,12 @@ export const boostTaper: Rule = {
             wastegateDuty: dutyAtEnd,
           },
           says: `Boost fell ${inKpa(-end)} under target by ${inRpm(rpm)}${dutyAtEnd === null ? '' : ` with wastegate duty at ${inPercent(dutyAtEnd)}`}: ${givenUp ? 'the exhaust pushes the wastegate open or the turbocharger is at its end' : 'the turbocharger does not hold what is asked'}.`,
-          couldAlsoBe: ['a boost leak that opens with pressure', 'a restriction before the compressor or after the turbine', 'the compressor near choke', 'a weak wastegate spring or leaking control hose'],
+          couldAlsoBe: [
+            'a boost leak that opens with pressure',
+            'a restriction before the compressor or after the turbine',
+            'the compressor near choke',
+            'a weak wastegate spring or leaking control hose',
+          ],
           next: 'Check wastegate spring, preload and hoses, then look at compressor flow and back-pressure before asking for more boost at this engine speed.',
           source: 'common practice',
         }),

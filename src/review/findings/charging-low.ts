@@ -18,18 +18,25 @@ export const chargingLow: Rule = {
     const voltage = context.on('battery-voltage');
     const speed = context.on('engine-speed');
     if (!voltage || !speed) return lacking('battery-voltage', 'engine-speed');
-    const limit = context.car ? Math.min(LOW_V + 0.2, context.car.electrical.alternatorVoltageV - UNDER_RATED_V) : LOW_V;
+    const limit = context.car
+      ? Math.min(LOW_V + 0.2, context.car.electrical.alternatorVoltageV - UNDER_RATED_V)
+      : LOW_V;
     let startedAt = Number.NEGATIVE_INFINITY;
     const settled = Array.from(speed, (rpm, i) => {
       if (rpm < 400) startedAt = context.timesS[i]!;
       return context.timesS[i]! - startedAt > AFTER_START_S && rpm > RUNNING_RPM;
     });
     const smooth = runningMean(voltage, context.samples(0.5));
-    const spans = spansWhere(context.timesS, (i) => settled[i]! && smooth[i]! < limit, { minimumS: LOW_FOR_S, bridgeS: 10 });
+    const spans = spansWhere(context.timesS, (i) => settled[i]! && smooth[i]! < limit, {
+      minimumS: LOW_FOR_S,
+      bridgeS: 10,
+    });
     const last = spans.at(-1);
     if (spans.length === 0 || !last) return [];
     const startS = spans[0]!.startS;
-    const low = voltage.filter((_, i) => settled[i]! && context.timesS[i]! >= startS && context.timesS[i]! <= last.endS);
+    const low = voltage.filter(
+      (_, i) => settled[i]! && context.timesS[i]! >= startS && context.timesS[i]! <= last.endS,
+    );
     const usual = quantileOf(low, 0.5);
     if (usual === null || usual >= limit) return [];
     return [

@@ -48,7 +48,11 @@ export const clockFault: Rule = {
           channels: ['time'],
           numbers: { faults: faults.length, rows, togetherS: lost },
           says: `The log's time is faulty: ${TEXT[kind](faults.length, rows)} (first at ${inSeconds(first.startS)}).`,
-          couldAlsoBe: ['a logger that cannot keep up with so many channels', 'two logs joined into one file', 'a clock set during the drive'],
+          couldAlsoBe: [
+            'a logger that cannot keep up with so many channels',
+            'two logs joined into one file',
+            'a clock set during the drive',
+          ],
           next: 'Log fewer channels or at a lower rate and record again; times, rates and power from acceleration near these places are not to be trusted.',
           source: 'common practice',
         }),

@@ -15,11 +15,21 @@ export const compressorChoke: Rule = {
     const speed = context.on('engine-speed');
     const track = compressorTrack(context);
     if (!track || !speed) {
-      return context.car?.compressorMap ? lacking('manifold-pressure', 'charge-temperature', 'engine-speed') : lacking('build: compressor map');
+      return context.car?.compressorMap
+        ? lacking('manifold-pressure', 'charge-temperature', 'engine-speed')
+        : lacking('build: compressor map');
     }
-    const share = runningMean(Float64Array.from(track.points, (point) => point?.chokeShare ?? Number.NaN), context.samples(0.1));
+    const share = runningMean(
+      Float64Array.from(track.points, (point) => point?.chokeShare ?? Number.NaN),
+      context.samples(0.1),
+    );
     return context.loads.flatMap((load) =>
-      spansInLoad(context, load, (i) => share[i]! > CHOKE_SHARE && (track.points[i]?.efficiency ?? 1) < LOW_EFFICIENCY, { settleS: 0.5, minimumS: CHOKE_FOR_S, bridgeS: 0.3 }).map((span) => {
+      spansInLoad(
+        context,
+        load,
+        (i) => share[i]! > CHOKE_SHARE && (track.points[i]?.efficiency ?? 1) < LOW_EFFICIENCY,
+        { settleS: 0.5, minimumS: CHOKE_FOR_S, bridgeS: 0.3 },
+      ).map((span) => {
         const peak = extremeIn(share, 'largest', span.from, span.to)!;
         const rpm = speed[peak.index]!;
         return finding('compressor-choke', {
@@ -27,7 +37,11 @@ export const compressorChoke: Rule = {
           confidence: 0.8,
           startS: span.startS,
           endS: span.endS,
-          channels: [track.flowFrom === 'air-flow' ? 'air-flow' : 'charge-temperature', 'manifold-pressure', 'engine-speed'],
+          channels: [
+            track.flowFrom === 'air-flow' ? 'air-flow' : 'charge-temperature',
+            'manifold-pressure',
+            'engine-speed',
+          ],
           numbers: {
             chokeShare: peak.value,
             correctedFlowKgPerS: track.correctedFlowKgPerS[peak.index],
@@ -36,7 +50,11 @@ export const compressorChoke: Rule = {
             engineSpeedRpm: rpm,
           },
           says: `At ${inRpm(rpm)} the compressor passed ${inGramsPerS(track.airFlowKgPerS[peak.index]!)}, ${inPercent(peak.value)} of what it chokes at: more speed only makes heat.`,
-          couldAlsoBe: ['a map that is not this compressor’s', 'an air leak that the compressor must feed', 'a blocked filter lowering the inlet pressure'],
+          couldAlsoBe: [
+            'a map that is not this compressor’s',
+            'an air leak that the compressor must feed',
+            'a blocked filter lowering the inlet pressure',
+          ],
           next: 'Lower boost toward high engine speed; a larger compressor is the next part if power is wanted there.',
           source: 'choke line of the compressor map (SAE J1826 measures it)',
         });

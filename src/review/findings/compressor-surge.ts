@@ -4,7 +4,11 @@ import { confidenceBy, finding, inKpa, inPercent, inRpm, lacking, type Rule } fr
 import { runningMean } from './spans.ts';
 
 /** Swing either side of the moving mean that counts, as a share of it; boost ripple and sensor noise stay under 1 %. */
-const SWING_SHARE: Partial<Record<ChannelName, number>> = { 'manifold-pressure': 0.014, 'compressor-outlet-pressure': 0.014, 'air-flow': 0.06 };
+const SWING_SHARE: Partial<Record<ChannelName, number>> = {
+  'manifold-pressure': 0.014,
+  'compressor-outlet-pressure': 0.014,
+  'air-flow': 0.06,
+};
 /** Turns of direction in a row: a single dip is a shift or a valve, a train of them is surge. */
 const LEAST_SWINGS = 5;
 /** Surge of a car's pipework cycles at 5-20 Hz: slower swings are boost control hunting. */
@@ -31,7 +35,13 @@ const trainsIn = (timesS: Float64Array, values: Float64Array, limit: number, rat
   let most = 0;
   const close = () => {
     if (swings >= LEAST_SWINGS) {
-      trains.push({ startS, endS: lastS, swings, share: most, frequencyHz: (swings - 1) / (2 * Math.max(lastS - startS, 1e-3)) });
+      trains.push({
+        startS,
+        endS: lastS,
+        swings,
+        share: most,
+        frequencyHz: (swings - 1) / (2 * Math.max(lastS - startS, 1e-3)),
+      });
     }
     sign = 0;
     swings = 0;
@@ -93,7 +103,8 @@ export const compressorSurge: Rule = {
           says: `From ${inRpm(rpm)} ${name === 'air-flow' ? 'air flow' : 'boost'} swung by ±${inPercent(train.share, 1)}${name !== 'air-flow' && manifold ? ` (±${inKpa(train.share * manifold[at]!)})` : ''}, ${train.swings} swings at about ${train.frequencyHz.toFixed(0)} Hz: the compressor surges, asked for more pressure than it can give at this flow.`,
           couldAlsoBe: ['boost control hunting', 'misfires that shake the intake', 'a loose pressure hose'],
           next: 'Ask for less boost below this engine speed, or let it come later; surge hammers the thrust bearing, so do not lug the engine at full throttle here.',
-          source: 'surge as flow reversal, mild to deep, at 5-20 Hz in car pipework: Watson & Janota, Turbocharging the Internal Combustion Engine (1982) ch. 3 (from memory)',
+          source:
+            'surge as flow reversal, mild to deep, at 5-20 Hz in car pipework: Watson & Janota, Turbocharging the Internal Combustion Engine (1982) ch. 3 (from memory)',
         });
       });
     }

@@ -24,9 +24,18 @@ export const coolantHot: Rule = {
         startS: span.startS,
         endS: span.endS,
         channels: ['coolant-temperature'],
-        numbers: { peakCoolantTemperatureK: peak.value, coolantTemperatureLimitK: limit, hotForS: span.endS - span.startS },
+        numbers: {
+          peakCoolantTemperatureK: peak.value,
+          coolantTemperatureLimitK: limit,
+          hotForS: span.endS - span.startS,
+        },
         says: `Coolant climbed to ${inDegC(peak.value)} (limit ${inDegC(limit)}): more heat goes in than the radiator sheds.`,
-        couldAlsoBe: ['air in the system or a loose pressure cap', 'a fan that does not come on', 'a head gasket letting gas into the coolant', 'a sensor reading high'],
+        couldAlsoBe: [
+          'air in the system or a loose pressure cap',
+          'a fan that does not come on',
+          'a head gasket letting gas into the coolant',
+          'a sensor reading high',
+        ],
         next: over
           ? 'Back off at once and let it cool with the engine idling; never open the cap hot. Find the cause before driving hard again.'
           : 'Watch it on the next drive, check level and fan with the engine cold.',

@@ -35,7 +35,8 @@ export const heatSoak: Rule = {
     const series = [first];
     for (const one of ends.slice(1)) {
       const last = series.at(-1)!;
-      const alike = Math.abs(one.rpm / first.rpm - 1) < ALIKE_SHARE && Math.abs(one.boost / first.boost - 1) < ALIKE_SHARE;
+      const alike =
+        Math.abs(one.rpm / first.rpm - 1) < ALIKE_SHARE && Math.abs(one.boost / first.boost - 1) < ALIKE_SHARE;
       if (alike && one.pull.startS - last.pull.endS < SERIES_S) series.push(one);
     }
     if (series.length < LEAST_PULLS) return [];
@@ -57,7 +58,11 @@ export const heatSoak: Rule = {
           startTemperatureK: hottest.startK,
         },
         says: `Charge temperature at the end of the pulls rose from ${inDegC(first.endK)} to ${inDegC(hottest.endK)} (${inKelvins(rise)}) over ${series.length} pulls: the cooler's metal stores heat faster than the air takes it away.`,
-        couldAlsoBe: ['outside air getting warmer, or following another car', 'a cooler fan or water pump that stopped', 'a hotter engine bay at low speed'],
+        couldAlsoBe: [
+          'outside air getting warmer, or following another car',
+          'a cooler fan or water pump that stopped',
+          'a hotter engine bay at low speed',
+        ],
         next: 'Drive a minute or two at part load between pulls, and compare only pulls that start equally cool.',
         source: 'heat capacity of the core: Kays & London; margin: common practice',
       }),

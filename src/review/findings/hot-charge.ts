@@ -22,7 +22,12 @@ export const hotCharge: Rule = {
     if (!charge || !speed) return lacking('charge-temperature', 'engine-speed');
     const expectation = chargeExpectation(context);
     const limit = context.car?.chargeCooler.chargeTemperatureLimitK ?? LIMIT_WITHOUT_BUILD_K;
-    const excess = expectation && runningMean(charge.map((value, i) => value - expectation.expectedK[i]!), context.samples(0.2));
+    const excess =
+      expectation &&
+      runningMean(
+        charge.map((value, i) => value - expectation.expectedK[i]!),
+        context.samples(0.2),
+      );
     const manifold = context.on('manifold-pressure');
     const boosted = (i: number) => !manifold || manifold[i]! > context.barometricPressurePa + 20e3;
     return context.loads.flatMap((load) =>
@@ -59,7 +64,12 @@ export const hotCharge: Rule = {
           says: weak
             ? `Charge temperature reached ${inDegC(peak.value)} at ${inRpm(rpm)}, ${inKelvins(over)} over what the cooler should give${ambient ? ` at ${inDegC(ambient)} outside` : ''}: it sheds too little heat.`
             : `Charge temperature reached ${inDegC(peak.value)} at ${inRpm(rpm)} (limit ${inDegC(limit)}), as this boost and air temperature make it.`,
-          couldAlsoBe: ['air going round the cooler instead of through it', 'the compressor working far from its best efficiency', 'a sensor soaking heat from its mounting', `a cooler effectiveness in the build sheet that is too good${context.car ? ` (${inPercent(context.car.curves.effectiveness.values[0] ?? 0)} at no flow)` : ''}`],
+          couldAlsoBe: [
+            'air going round the cooler instead of through it',
+            'the compressor working far from its best efficiency',
+            'a sensor soaking heat from its mounting',
+            `a cooler effectiveness in the build sheet that is too good${context.car ? ` (${inPercent(context.car.curves.effectiveness.values[0] ?? 0)} at no flow)` : ''}`,
+          ],
           next: 'Let it cool between pulls and take out timing or boost while it is this hot; then look at ducting and core before going further.',
           source: 'effectiveness of a heat exchanger: Kays & London; limit: common practice',
         });

@@ -57,7 +57,6 @@ export const RULES: readonly Rule[] = [
   boostCreep,
   boostTaper,
   boostOvershoot,
-  slowSpool,
   compressorSurge,
   compressorChoke,
   shaftOverspeed,
@@ -66,6 +65,7 @@ export const RULES: readonly Rule[] = [
   heatSoak,
   throttleClosing,
   misfire,
+  slowSpool,
   clutchSlip,
   wheelSpin,
   lowOilPressure,
@@ -85,13 +85,13 @@ export const findAll = (
   pulls: readonly ReviewedPull[],
 ): { findings: Finding[]; notChecked: NotChecked[] } => {
   const context = reviewContext(log, resolved?.car ?? null, pulls);
-  const findings: Finding[] = [];
   const notChecked: NotChecked[] = [];
   for (const rule of RULES) {
     const looked = rule.look(context);
     if (isLacking(looked)) notChecked.push({ id: rule.id, needs: looked.needs });
-    else findings.push(...looked);
+    else context.found.push(...looked);
   }
+  const findings = [...context.found];
   findings.sort((a, b) => RANK[a.severity] - RANK[b.severity] || a.startS - b.startS);
   return { findings, notChecked };
 };

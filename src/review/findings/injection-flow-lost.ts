@@ -32,34 +32,42 @@ export const injectionFlowLost: Rule = {
     const atBest = quantileOf(seen, 0.9) ?? 0;
     const expected = gauge.map((boost) =>
       injection
-        ? injection.nozzleFlowM3PerS * Math.sqrt(Math.max(0, injection.pumpPressureGaugePa - boost) / injection.pumpPressureGaugePa)
+        ? injection.nozzleFlowM3PerS *
+          Math.sqrt(Math.max(0, injection.pumpPressureGaugePa - boost) / injection.pumpPressureGaugePa)
         : atBest,
     );
     if (!injection && atBest <= 0) return [];
     const smooth = runningMean(flow, context.samples(0.1));
     return context.loads.flatMap((load) =>
-      spansInLoad(context, load, (i) => steady(i) && smooth[i]! < LEFT_SHARE * expected[i]!, { settleS: 0.5, minimumS: LOST_FOR_S, bridgeS: 0.3 }).map(
-        (span) => {
-          const left = (meanIn(smooth, span.from, span.to) ?? 0) / (meanIn(expected, span.from, span.to) ?? 1);
-          return finding('injection-flow-lost', {
-            severity: 'stop',
-            confidence: confidenceBy(-left, -LEFT_SHARE, -CERTAIN_SHARE),
-            startS: span.startS,
-            endS: span.endS,
-            channels: ['injection-flow', 'manifold-pressure'],
-            numbers: {
-              shareLeft: left,
-              meanFlowM3PerS: meanIn(smooth, span.from, span.to),
-              expectedFlowM3PerS: meanIn(expected, span.from, span.to),
-              manifoldPressurePa: manifold[span.from],
-            },
-            says: `Water-methanol flow fell to ${inPercent(left)} of what the nozzle should pass at ${inKpa(gauge[span.from]!)} boost: the engine ran on without its charge cooling and octane.`,
-            couldAlsoBe: ['tank empty or pick-up drawing air', 'a blocked nozzle or filter', 'pump or relay failing', 'a flow sensor fault'],
-            next: 'Stop full-throttle pulls and set the control to drop boost and timing when flow is lost. Check tank, filter and nozzle; methanol burns unseen and is poisonous, keep flames and skin away.',
-            source: 'orifice law: flow with the square root of pump pressure over manifold pressure',
-          });
-        },
-      ),
+      spansInLoad(context, load, (i) => steady(i) && smooth[i]! < LEFT_SHARE * expected[i]!, {
+        settleS: 0.5,
+        minimumS: LOST_FOR_S,
+        bridgeS: 0.3,
+      }).map((span) => {
+        const left = (meanIn(smooth, span.from, span.to) ?? 0) / (meanIn(expected, span.from, span.to) ?? 1);
+        return finding('injection-flow-lost', {
+          severity: 'stop',
+          confidence: confidenceBy(-left, -LEFT_SHARE, -CERTAIN_SHARE),
+          startS: span.startS,
+          endS: span.endS,
+          channels: ['injection-flow', 'manifold-pressure'],
+          numbers: {
+            shareLeft: left,
+            meanFlowM3PerS: meanIn(smooth, span.from, span.to),
+            expectedFlowM3PerS: meanIn(expected, span.from, span.to),
+            manifoldPressurePa: manifold[span.from],
+          },
+          says: `Water-methanol flow fell to ${inPercent(left)} of what the nozzle should pass at ${inKpa(gauge[span.from]!)} boost: the engine ran on without its charge cooling and octane.`,
+          couldAlsoBe: [
+            'tank empty or pick-up drawing air',
+            'a blocked nozzle or filter',
+            'pump or relay failing',
+            'a flow sensor fault',
+          ],
+          next: 'Stop full-throttle pulls and set the control to drop boost and timing when flow is lost. Check tank, filter and nozzle; methanol burns unseen and is poisonous, keep flames and skin away.',
+          source: 'orifice law: flow with the square root of pump pressure over manifold pressure',
+        });
+      }),
     );
   },
 };

@@ -1,6 +1,6 @@
+import { longest } from './load.ts';
 import { confidenceBy, finding, inPercent, inRpm, lacking, type Rule } from './rule.ts';
 import { extremeIn, runningMean, spansWhere } from './spans.ts';
-import { longest } from './load.ts';
 
 /** From here on opening and closing overlap and flow stops following the pulse (common practice: 85-90 %). */
 const DUTY_LIMIT = 0.9;

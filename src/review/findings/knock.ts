@@ -1,7 +1,7 @@
+import { quantileOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
 import { confidenceBy, finding, inRpm, lacking, type Rule } from './rule.ts';
 import { extremeIn, type Span, spansWhere } from './spans.ts';
-import { quantileOf } from '../../logs/index.ts';
 
 /** Retard that the control takes on knock; one step of a cautious strategy is 1-1.5 deg, two steps are no accident. */
 const RETARD_DEG = 1.8;
@@ -29,9 +29,10 @@ const byRetard = (context: ReviewContext): Heard[] => {
   // Some controls write retard as a negative angle.
   const size = retard.map(Math.abs);
   const loaded = underLoad(context);
-  return spansWhere(context.timesS, (i) => size[i]! >= RETARD_DEG && loaded(i), { minimumS: 0, bridgeS: QUIET_BETWEEN_S }).map(
-    (span) => ({ ...span, by: 'knock-retard', size: extremeIn(size, 'largest', span.from, span.to)!.value }),
-  );
+  return spansWhere(context.timesS, (i) => size[i]! >= RETARD_DEG && loaded(i), {
+    minimumS: 0,
+    bridgeS: QUIET_BETWEEN_S,
+  }).map((span) => ({ ...span, by: 'knock-retard', size: extremeIn(size, 'largest', span.from, span.to)!.value }));
 };
 
 const byCount = (context: ReviewContext): Heard[] => {
@@ -60,9 +61,14 @@ const byLevel = (context: ReviewContext): Heard[] => {
     if (bin) bin.push(level[i]!);
     else bins.set(binOf(i), [level[i]!]);
   }
-  const usual = new Map([...bins].filter(([, all]) => all.length >= 8).map(([bin, all]) => [bin, quantileOf(all, 0.5)!]));
+  const usual = new Map(
+    [...bins].filter(([, all]) => all.length >= 8).map(([bin, all]) => [bin, quantileOf(all, 0.5)!]),
+  );
   const ratio = (i: number) => level[i]! / (usual.get(binOf(i)) ?? Number.POSITIVE_INFINITY);
-  return spansWhere(context.timesS, (i) => loaded(i) && ratio(i) > LEVEL_RATIO, { minimumS: 0, bridgeS: QUIET_BETWEEN_S })
+  return spansWhere(context.timesS, (i) => loaded(i) && ratio(i) > LEVEL_RATIO, {
+    minimumS: 0,
+    bridgeS: QUIET_BETWEEN_S,
+  })
     .map((span) => {
       let most = 0;
       for (let i = span.from; i < span.to; i++) if (Number.isFinite(ratio(i))) most = Math.max(most, ratio(i));
@@ -78,7 +84,12 @@ export const knock: Rule = {
     const names = (['knock-retard', 'knock-count', 'knock-level'] as const).filter((name) => context.on(name));
     if (names.length === 0) return lacking('knock-retard', 'knock-count', 'knock-level');
     // Retard is the control's own verdict; the raw level only speaks where there is no verdict.
-    const heard = names[0] === 'knock-retard' ? byRetard(context) : names[0] === 'knock-count' ? byCount(context) : byLevel(context);
+    const heard =
+      names[0] === 'knock-retard'
+        ? byRetard(context)
+        : names[0] === 'knock-count'
+          ? byCount(context)
+          : byLevel(context);
     const speed = context.on('engine-speed');
     return heard.map((event) => {
       const rpm = speed?.[event.from] ?? Number.NaN;

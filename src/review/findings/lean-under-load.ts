@@ -1,5 +1,5 @@
-import { confidenceBy, finding, inRpm, lacking, type Rule } from './rule.ts';
 import { mixtureError, mixtureSpans } from './mixture.ts';
+import { confidenceBy, finding, inRpm, lacking, type Rule } from './rule.ts';
 
 /**
  * Lean by this much over the asked lambda. A wideband sensor is good for 1-2 % and a film transient lasts tenths of a

@@ -37,4 +37,7 @@ export const boostArrival = (
 
 /** The longest of several spans, or null. */
 export const longest = (spans: readonly Span[]): Span | null =>
-  spans.reduce<Span | null>((best, span) => (!best || span.endS - span.startS > best.endS - best.startS ? span : best), null);
+  spans.reduce<Span | null>(
+    (best, span) => (!best || span.endS - span.startS > best.endS - best.startS ? span : best),
+    null,
+  );

@@ -21,7 +21,8 @@ export const lowOilPressure: Rule = {
     const speed = context.on('engine-speed');
     if (!oil || !speed) return lacking('oil-pressure', 'engine-speed');
     const smooth = runningMean(oil, context.samples(0.1));
-    const bySpeed = (low: number, high: number) => smooth.map((value, i) => (speed[i]! >= low && speed[i]! < high ? value : Number.NaN));
+    const bySpeed = (low: number, high: number) =>
+      smooth.map((value, i) => (speed[i]! >= low && speed[i]! < high ? value : Number.NaN));
     // What the pump gives once its relief valve works: the best of the mid range.
     const mid = quantileOf(bySpeed(2200, HIGH_SPEED_RPM), 0.9);
     const runningSince = new Float64Array(speed.length);

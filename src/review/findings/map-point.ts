@@ -26,10 +26,18 @@ export const mapReader = (map: CompressorMapSi): ((flowKgPerS: number, pressureR
   const lines: Line[] = map.lines.flatMap((line) => {
     const flows = line.points.map(([flow]) => flow);
     const choke = line.chokeFlow ?? flows.at(-1)! * 1.02;
-    const ratio = linearCurve([...flows, Math.max(choke, flows.at(-1)! * 1.001)], [...line.points.map(([, value]) => value), 1]);
-    const efficiency = linearCurve(flows, line.points.map(([, , value]) => value));
+    const ratio = linearCurve(
+      [...flows, Math.max(choke, flows.at(-1)! * 1.001)],
+      [...line.points.map(([, value]) => value), 1],
+    );
+    const efficiency = linearCurve(
+      flows,
+      line.points.map(([, , value]) => value),
+    );
     if (!ratio.ok || !efficiency.ok) return [];
-    return [{ speedRpm: line.shaftSpeedRpm, chokeKgPerS: choke, ratioAt: ratio.value.at, efficiencyAt: efficiency.value.at }];
+    return [
+      { speedRpm: line.shaftSpeedRpm, chokeKgPerS: choke, ratioAt: ratio.value.at, efficiencyAt: efficiency.value.at },
+    ];
   });
   lines.sort((a, b) => a.speedRpm - b.speedRpm);
   return (flow, pressureRatio) => {
@@ -106,9 +114,11 @@ export const compressorTrack = (context: ReviewContext): CompressorTrack | null 
       for (let i = load.from; i < load.to; i++) {
         const share = flow[i]! / referenceFlowKgPerS;
         const inletPa = context.barometricPressurePa - car.intake.filterPressureDropPa * share * share;
-        const outletPa = outlet && Number.isFinite(outlet[i]!) ? outlet[i]! : manifold[i]! + pressureDropPa * share * share;
+        const outletPa =
+          outlet && Number.isFinite(outlet[i]!) ? outlet[i]! : manifold[i]! + pressureDropPa * share * share;
         ratios[i] = outletPa / inletPa;
-        corrected[i] = (flow[i]! * Math.sqrt(inletTemperatureK / referenceTemperatureK)) / (inletPa / referencePressurePa);
+        corrected[i] =
+          (flow[i]! * Math.sqrt(inletTemperatureK / referenceTemperatureK)) / (inletPa / referencePressurePa);
         points[i] = read(corrected[i]!, ratios[i]!);
       }
     }
@@ -122,4 +132,3 @@ export const compressorTrack = (context: ReviewContext): CompressorTrack | null 
       flowFrom: metered ? 'air-flow' : 'speed-density',
     };
   });
-

@@ -20,7 +20,11 @@ const byCount = (context: ReviewContext): Seen[] => {
   const rises = new Set<number>();
   for (let i = 1; i < count.length; i++) if (count[i]! > count[i - 1]!) rises.add(i);
   return spansWhere(context.timesS, (i) => rises.has(i), { minimumS: 0, bridgeS: 2 })
-    .map((span) => ({ ...span, by: 'misfire-count' as const, count: count[span.to - 1]! - count[Math.max(0, span.from - 1)]! }))
+    .map((span) => ({
+      ...span,
+      by: 'misfire-count' as const,
+      count: count[span.to - 1]! - count[Math.max(0, span.from - 1)]!,
+    }))
     .filter((seen) => seen.count >= COUNTS);
 };
 
@@ -45,7 +49,16 @@ const byLambda = (context: ReviewContext): Seen[] => {
       } else if (over < 0) up = false;
     }
     if (blips.length < LEAST_BLIPS) return [];
-    return [{ from: load.from, to: load.to, startS: blips[0]!, endS: blips.at(-1)!, by: 'lambda' as const, count: blips.length }];
+    return [
+      {
+        from: load.from,
+        to: load.to,
+        startS: blips[0]!,
+        endS: blips.at(-1)!,
+        by: 'lambda' as const,
+        count: blips.length,
+      },
+    ];
   });
 };
 
@@ -62,7 +75,8 @@ export const misfire: Rule = {
       const rpm = speed?.[at] ?? Number.NaN;
       return finding('misfire', {
         severity: 'fix',
-        confidence: one.by === 'misfire-count' ? (one.count >= 10 ? 0.95 : 0.82) : Math.min(0.85, 0.6 + 0.03 * one.count),
+        confidence:
+          one.by === 'misfire-count' ? (one.count >= 10 ? 0.95 : 0.82) : Math.min(0.85, 0.6 + 0.03 * one.count),
         startS: one.startS,
         endS: one.endS,
         channels: [one.by, 'engine-speed', pressure && 'manifold-pressure'],
@@ -71,7 +85,12 @@ export const misfire: Rule = {
           one.by === 'misfire-count'
             ? `${one.count.toFixed(0)} misfires were counted from ${inRpm(rpm)} on: the spark is blown out or the mixture does not light.`
             : `Lambda jumped lean ${one.count.toFixed(0)} times from ${inRpm(rpm)} on: charges went through unburnt.`,
-        couldAlsoBe: ['plug gaps too wide for this boost', 'weak coils or low voltage', 'mixture too rich or too lean to light', 'crankshaft sensor noise'],
+        couldAlsoBe: [
+          'plug gaps too wide for this boost',
+          'weak coils or low voltage',
+          'mixture too rich or too lean to light',
+          'crankshaft sensor noise',
+        ],
         next: 'Stop full-throttle pulls: unburnt fuel overheats the catalyst and turbine. Close the plug gaps and check coils and voltage first.',
         source: 'common practice',
       });

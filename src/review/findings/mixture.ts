@@ -27,7 +27,12 @@ export interface MixtureLimits {
 /** Lambda minus asked lambda on the grid (smoothed over 0.1 s), or null when lambda is missing. */
 export const mixtureError = (
   context: ReviewContext,
-): { error: Float64Array; lambda: Float64Array; wanted: Float64Array | null; from: 'channel' | 'build' | null } | null => {
+): {
+  error: Float64Array;
+  lambda: Float64Array;
+  wanted: Float64Array | null;
+  from: 'channel' | 'build' | null;
+} | null => {
   const lambda = context.on('lambda');
   if (!lambda) return null;
   const asked = context.wantedLambda();

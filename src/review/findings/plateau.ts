@@ -32,14 +32,21 @@ export const plateaus = (context: ReviewContext, name: ChannelName): Plateau[] =
   // The step between neighbouring written values near the top tells one digit from a real difference.
   const slack = 0.0008 * Math.abs(top.value);
   const rate = Math.max(channel.rateHz, 0.1);
-  return equalRuns(times, values.map((value) => (value >= top.value - slack ? top.value : value)))
+  return equalRuns(
+    times,
+    values.map((value) => (value >= top.value - slack ? top.value : value)),
+  )
     .filter((run) => run.value === top.value)
     .map((run) => ({ ...run, value: topSi.value, readings: Math.round((run.endS - run.startS) * rate) + 1 }))
     .filter((run) => run.readings >= LEAST_READINGS && run.endS - run.startS >= LEAST_S);
 };
 
 /** The part of the grid that a plateau covers. */
-export const onGrid = (context: ReviewContext, span: { startS: number; endS: number }): { from: number; to: number } => {
-  const at = (timeS: number) => Math.min(context.timesS.length, Math.max(0, Math.ceil((timeS - context.timesS[0]!) / context.stepS)));
+export const onGrid = (
+  context: ReviewContext,
+  span: { startS: number; endS: number },
+): { from: number; to: number } => {
+  const at = (timeS: number) =>
+    Math.min(context.timesS.length, Math.max(0, Math.ceil((timeS - context.timesS[0]!) / context.stepS)));
   return { from: at(span.startS), to: Math.max(at(span.startS), at(span.endS)) };
 };

@@ -24,12 +24,25 @@ export const pressureSensorCeiling: Rule = {
       if (plateau.value < context.barometricPressurePa + LOAD_PA) return [];
       const { from, to } = onGrid(context, plateau);
       // Witnesses: the pipe before the throttle went higher, or flow per turn moved while pressure did not.
-      const above = outlet ? (extremeIn(runningMean(outlet, context.samples(0.1)), 'largest', from, to)?.value ?? 0) - plateau.value : null;
-      const perTurn = flow && runningMean(flow.map((value, i) => value / speed[i]!), context.samples(0.15));
+      const above = outlet
+        ? (extremeIn(runningMean(outlet, context.samples(0.1)), 'largest', from, to)?.value ?? 0) - plateau.value
+        : null;
+      const perTurn =
+        flow &&
+        runningMean(
+          flow.map((value, i) => value / speed[i]!),
+          context.samples(0.15),
+        );
       const most = perTurn && extremeIn(perTurn, 'largest', from, to);
       const least = perTurn && extremeIn(perTurn, 'smallest', from, to);
       const moved = most && least ? most.value / least.value - 1 : 0;
-      const under = wanted ? wanted.values.subarray(from, to).reduce((sum, value) => sum + (Number.isFinite(value) ? value : plateau.value), 0) / Math.max(1, to - from) - plateau.value : 0;
+      const under = wanted
+        ? wanted.values
+            .subarray(from, to)
+            .reduce((sum, value) => sum + (Number.isFinite(value) ? value : plateau.value), 0) /
+            Math.max(1, to - from) -
+          plateau.value
+        : 0;
       const rated = rating !== null && plateau.value >= AT_RATING * rating;
       const fine = channel.resolution <= FINE_STEP * plateau.value;
       const alone = fine && plateau.readings >= READINGS_ALONE;

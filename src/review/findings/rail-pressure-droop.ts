@@ -1,8 +1,8 @@
+import { quantileOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
 import { BOOST_UP_PA, spansInLoad } from './load.ts';
 import { confidenceBy, finding, inKpa, inPercent, inRpm, lacking, type Rule } from './rule.ts';
 import { extremeIn, meanIn, runningMean } from './spans.ts';
-import { quantileOf } from '../../logs/index.ts';
 
 /** Share of the light-load pressure below which flow lost (square root: 4 % per 8 %) matters; regulators hold 2-3 %. */
 const DROOP_SHARE = 0.92;
@@ -62,7 +62,8 @@ export const railPressureDroop: Rule = {
             'the regulator’s manifold hose off or split',
           ],
           next: 'Stop raising boost. Measure pump voltage and flow at this pressure, and look at the filter; work on fuel lines only cold, depressurised and away from sparks.',
-          source: 'orifice law (flow with the square root of pressure): Heywood (1988) appendix C; margin: common practice',
+          source:
+            'orifice law (flow with the square root of pressure): Heywood (1988) appendix C; margin: common practice',
         });
       }),
     );

@@ -67,7 +67,8 @@ const bottomIn = (channel: Channel): Burst[] => {
       continue;
     }
     // Back to about where it was: a real event would not return to the same place in one reading.
-    if (Math.abs(back - values[i - 1]!) < 0.5 * (values[i - 1]! - bottom)) bursts.push({ startS: timesS[i]!, endS: timesS[end]!, kind: 'bottom' });
+    if (Math.abs(back - values[i - 1]!) < 0.5 * (values[i - 1]! - bottom))
+      bursts.push({ startS: timesS[i]!, endS: timesS[end]!, kind: 'bottom' });
     i = end;
   }
   return bursts;
@@ -105,7 +106,9 @@ export const sensorDropout: Rule = {
     const missing = seen.filter(({ bursts }) => bursts.some((burst) => burst.kind === 'missing')).length;
     const loggersFault = missing > Math.max(2, OTHERS_ALSO_SHARE * context.log.channels.length);
     return seen.flatMap(({ channel, bursts: all }) => {
-      const bursts = (loggersFault ? all.filter((burst) => burst.kind === 'bottom') : all).sort((a, b) => a.startS - b.startS);
+      const bursts = (loggersFault ? all.filter((burst) => burst.kind === 'bottom') : all).sort(
+        (a, b) => a.startS - b.startS,
+      );
       const first = bursts[0];
       if (!first) return [];
       const together = bursts.reduce((sum, burst) => sum + burst.endS - burst.startS, 0);
@@ -116,7 +119,11 @@ export const sensorDropout: Rule = {
           startS: first.startS,
           endS: bursts.at(-1)!.endS,
           channels: [channel.channel],
-          numbers: { dropouts: bursts.length, togetherS: together, longestS: Math.max(...bursts.map((burst) => burst.endS - burst.startS)) },
+          numbers: {
+            dropouts: bursts.length,
+            togetherS: together,
+            longestS: Math.max(...bursts.map((burst) => burst.endS - burst.startS)),
+          },
           says: `The ${channel.channel.replaceAll('-', ' ')} signal was lost ${bursts.length === 1 ? 'once' : `${bursts.length} times`}, ${inSeconds(together)} in all, first at ${inSeconds(first.startS)}.`,
           couldAlsoBe: ['a loose plug or chafed wire', 'a logger that drops messages'],
           next: 'Wiggle plug and harness with the engine idling and watch the reading; do not tune on this channel until it holds.',

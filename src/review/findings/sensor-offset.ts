@@ -1,6 +1,6 @@
 import { medianOf } from '../../logs/index.ts';
-import type { Finding } from '../types.ts';
 import type { ReviewContext } from '../context.ts';
+import type { Finding } from '../types.ts';
 import { confidenceBy, finding, inDegC, inKelvins, lacking, type Rule } from './rule.ts';
 import { spansWhere } from './spans.ts';
 
@@ -43,7 +43,11 @@ const pressureOffset = (context: ReviewContext, span: NonNullable<ReturnType<typ
         channels: [name, 'barometric-pressure'],
         numbers: { offsetPa: off, restPa: rest, barometricPressurePa: outside },
         says: `With the engine standing the ${name.replaceAll('-', ' ')} reads ${(off / 1e3).toFixed(1)} kPa ${off > 0 ? 'over' : 'under'} the barometer: it is off by that much everywhere.`,
-        couldAlsoBe: ['a barometer reading that is itself wrong', 'a scale set for another sensor', 'vacuum left from a short stop'],
+        couldAlsoBe: [
+          'a barometer reading that is itself wrong',
+          'a scale set for another sensor',
+          'vacuum left from a short stop',
+        ],
         next: 'Compare with the weather station’s pressure at this altitude, then correct the sensor’s offset; boost and air flow are wrong until then.',
         source: 'definition: at rest both read the outside air',
       }),
@@ -73,7 +77,11 @@ const temperatureOffset = (context: ReviewContext, span: NonNullable<ReturnType<
       channels: ['charge-temperature', 'coolant-temperature', oil !== null && 'oil-temperature'],
       numbers: { offsetK: off, chargeTemperatureK: charge, coldEngineTemperatureK: cold },
       says: `Before the cold start the charge temperature read ${inDegC(charge)} with the engine at ${inDegC(cold)}: it is off by about ${inKelvins(off)}.`,
-      couldAlsoBe: ['sun on the bonnet or a bay still warm from a heater', 'another sensor curve set than the sensor has', 'a resistance in its wire'],
+      couldAlsoBe: [
+        'sun on the bonnet or a bay still warm from a heater',
+        'another sensor curve set than the sensor has',
+        'a resistance in its wire',
+      ],
       next: 'Compare both sensors with a thermometer after a night’s rest and set the right curve; fuel and timing follow this reading.',
       source: 'definition: after a cold soak all sensors read the same air',
     }),
@@ -116,7 +124,11 @@ const lambdaOffset = (context: ReviewContext): Finding[] => {
       channels: ['lambda', 'lambda-target'],
       numbers: { lambdaOffset: off, closedLoopForS: errors.length * context.stepS },
       says: `In closed loop lambda stands ${Math.abs(off).toFixed(3)} ${off > 0 ? 'over' : 'under'} its target for ${inSecondsShort(errors.length * context.stepS)}: the wideband and the control's own sensor disagree.`,
-      couldAlsoBe: ['an exhaust leak before one of the sensors', 'the wideband set for another fuel', 'a sensor that has aged'],
+      couldAlsoBe: [
+        'an exhaust leak before one of the sensors',
+        'the wideband set for another fuel',
+        'a sensor that has aged',
+      ],
       next: 'Calibrate the wideband in free air and check its joint for leaks before trusting any mixture figure under load.',
       source: 'common practice',
     }),
@@ -131,6 +143,9 @@ export const sensorOffset: Rule = {
     const rest = standing(context);
     const closedLoop = context.on('lambda') && context.on('lambda-target');
     if (!rest && !closedLoop) return lacking('lambda-target', 'a stretch with the engine standing');
-    return [...(rest ? [...pressureOffset(context, rest), ...temperatureOffset(context, rest)] : []), ...lambdaOffset(context)];
+    return [
+      ...(rest ? [...pressureOffset(context, rest), ...temperatureOffset(context, rest)] : []),
+      ...lambdaOffset(context),
+    ];
   },
 };

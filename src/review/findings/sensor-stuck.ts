@@ -22,7 +22,12 @@ const LIVELY: readonly ChannelName[] = [
 ];
 /** Temperatures stand still honestly; only a pull they do not notice gives them away. */
 const SLOW: readonly ChannelName[] = ['charge-temperature', 'compressor-outlet-temperature', 'exhaust-temperature'];
-const SPEEDS: ReadonlySet<ChannelName> = new Set(['vehicle-speed', 'wheel-speed-driven', 'wheel-speed-undriven', 'satellite-speed']);
+const SPEEDS: ReadonlySet<ChannelName> = new Set([
+  'vehicle-speed',
+  'wheel-speed-driven',
+  'wheel-speed-undriven',
+  'satellite-speed',
+]);
 
 const STUCK_S = 3;
 /** So many times longer than the reading usually stands still. */
@@ -30,8 +35,8 @@ const TIMES_USUAL = 25;
 /** A reading that often stands longer than this says nothing by standing still (coarse or slow). */
 const LIVELY_DWELL_S = 0.6;
 const SLOW_STUCK_S = 4;
-/** The engine must have moved meanwhile: greatest over least engine speed. */
-const ENGINE_MOVED = 1.25;
+/** The engine must have moved meanwhile: greatest over least engine speed (95th and 5th percentile). */
+const ENGINE_MOVED = 1.15;
 /** Within this share of a channel's range of its end it may be the end of the sensor, another finding. */
 const AT_END_SHARE = 0.01;
 
@@ -96,7 +101,9 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
   const range = top - bottom;
   if (!slow && (dwells.length < 15 || often > Math.max(LIVELY_DWELL_S, 3.5 * period))) return null;
   const candidates = runs
-    .filter((run) => run.endS - run.startS >= Math.max(slow ? SLOW_STUCK_S : STUCK_S, TIMES_USUAL * (slow ? 0.2 : 1) * usual))
+    .filter(
+      (run) => run.endS - run.startS >= Math.max(slow ? SLOW_STUCK_S : STUCK_S, TIMES_USUAL * (slow ? 0.2 : 1) * usual),
+    )
     .sort((a, b) => b.endS - b.startS - (a.endS - a.startS));
   for (const run of candidates) {
     const { value, startS, endS } = run;
@@ -108,10 +115,14 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
     } else if (name === 'throttle' || name === 'lambda') {
       // Both have ends at which they stand honestly: shut, wide open, out of the sensor's range.
       if (atTop || atBottom || (name === 'lambda' && (si > 1.24 || si < 0.7))) continue;
+    } else if (!slow && atBottom) {
+      // Pressures and flows rest at their least honestly.
+      continue;
     } else if (!slow && atTop) {
       // At the top it is a ceiling unless the load went away meanwhile.
-      if (context.loads.some((load) => load.startS < endS && load.endS > startS) && !loadLeft(context, startS, endS)) continue;
-    } else if (!slow && atBottom && si <= 0) continue;
+      if (context.loads.some((load) => load.startS < endS && load.endS > startS) && !loadLeft(context, startS, endS))
+        continue;
+    }
     if (slow) {
       const pulled = context.loads.some((load) => Math.min(load.endS, endS) - Math.max(load.startS, startS) > 2.5);
       if (!pulled) continue;
@@ -152,13 +163,22 @@ export const sensorStuck: Rule = {
   id: 'sensor-stuck',
   look(context) {
     if (!context.on('engine-speed')) return lacking('engine-speed');
-    const seen = [...LIVELY.map((name) => ({ name, slow: false })), ...SLOW.map((name) => ({ name, slow: true }))].flatMap(({ name, slow }) => {
+    const seen = [
+      ...LIVELY.map((name) => ({ name, slow: false })),
+      ...SLOW.map((name) => ({ name, slow: true })),
+    ].flatMap(({ name, slow }) => {
       const stuck = stuckIn(context, name, slow);
       return stuck ? [{ name, stuck }] : [];
     });
     // Several channels standing still together are a logger that stalled, which the clock rule tells.
     return seen
-      .filter(({ stuck }) => seen.filter((other) => Math.abs(other.stuck.startS - stuck.startS) < 0.5 && Math.abs(other.stuck.endS - stuck.endS) < 0.5).length < 3)
+      .filter(
+        ({ stuck }) =>
+          seen.filter(
+            (other) =>
+              Math.abs(other.stuck.startS - stuck.startS) < 0.5 && Math.abs(other.stuck.endS - stuck.endS) < 0.5,
+          ).length < 3,
+      )
       .map(({ name, stuck }) => {
         context.doubt(name);
         const lengthS = stuck.endS - stuck.startS;
@@ -170,7 +190,10 @@ export const sensorStuck: Rule = {
           channels: [name, 'engine-speed'],
           numbers: { stuckForS: lengthS, usuallyStandsForS: stuck.usualDwellS, valueSi: stuck.valueSi },
           says: `The ${name.replaceAll('-', ' ')} reading stood at ${valueText(name, stuck.valueSi)} for ${inSeconds(lengthS)} while the engine moved on: the sensor or its signal is frozen.`,
-          couldAlsoBe: ['a logger that repeats the last value when a message is missing', 'a broken wire with the input held'],
+          couldAlsoBe: [
+            'a logger that repeats the last value when a message is missing',
+            'a broken wire with the input held',
+          ],
           next: 'Check plug and wire, then the logger’s message for this channel; findings and power that rest on it are left out.',
           source: 'common practice',
         });

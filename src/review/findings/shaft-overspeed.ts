@@ -18,12 +18,19 @@ export const shaftOverspeed: Rule = {
     if (!measured && !track) return lacking('shaft-speed', 'build: compressor map');
     const limit = car.turbocharger.shaftSpeedLimitRpm;
     const shaft = runningMean(
-      measured ?? Float64Array.from(track!.points, (point) => (point ? point.correctedShaftSpeedRpm * track!.speedFactor : Number.NaN)),
+      measured ??
+        Float64Array.from(track!.points, (point) =>
+          point ? point.correctedShaftSpeedRpm * track!.speedFactor : Number.NaN,
+        ),
       context.samples(0.06),
     );
     const margin = measured ? MEASURED_MARGIN : FROM_MAP_MARGIN;
     return context.loads.flatMap((load) =>
-      spansInLoad(context, load, (i) => shaft[i]! > margin * limit, { settleS: 0.3, minimumS: OVER_FOR_S, bridgeS: 0.5 }).map((span) => {
+      spansInLoad(context, load, (i) => shaft[i]! > margin * limit, {
+        settleS: 0.3,
+        minimumS: OVER_FOR_S,
+        bridgeS: 0.5,
+      }).map((span) => {
         const peak = extremeIn(shaft, 'largest', span.from, span.to)!;
         return finding('shaft-overspeed', {
           severity: 'stop',
@@ -38,9 +45,12 @@ export const shaftOverspeed: Rule = {
             engineSpeedRpm: context.on('engine-speed')?.[peak.index],
           },
           says: `The turbocharger reached ${(peak.value / 1000).toFixed(0)} 000 rpm${measured ? '' : ' by the compressor map'}, ${inPercent(peak.value / limit, 1)} of its limit: the wheel is asked for more flow and pressure than it is built for.`,
-          couldAlsoBe: measured ? ['a shaft-speed sensor counting the wrong number of blades'] : ['a boost leak or blocked filter that makes the map lie', 'a map that is not this compressor’s'],
+          couldAlsoBe: measured
+            ? ['a shaft-speed sensor counting the wrong number of blades']
+            : ['a boost leak or blocked filter that makes the map lie', 'a map that is not this compressor’s'],
           next: 'Stop: lower boost at high engine speed before the next pull. A wheel that bursts or touches its housing takes the engine with it; the limit is no guarantee below it.',
-          source: 'wheel burst and fatigue grow with tip speed squared: Watson & Janota (1982) ch. 3 (from memory); limit from the build sheet',
+          source:
+            'wheel burst and fatigue grow with tip speed squared: Watson & Janota (1982) ch. 3 (from memory); limit from the build sheet',
         });
       }),
     );

@@ -7,7 +7,7 @@ import { quantileOf } from '../../logs/index.ts';
 import { STANDARD_GRAVITY_M_PER_S2 } from '../../physics/index.ts';
 import type { LoadStretch, ReviewContext } from '../context.ts';
 import { longest, spansInLoad } from './load.ts';
-import { extremeIn, runningMean, slopeIn, type Span } from './spans.ts';
+import { extremeIn, runningMean, type Span, slopeIn } from './spans.ts';
 
 /** Engine over driven wheels is rigid but for sensor scatter; 3.5 % held is the clutch. */
 const CLUTCH_EXCESS = 0.035;
@@ -16,6 +16,8 @@ const SPIN_EXCESS = 0.12;
 /** Engine over undriven wheels, where creep counts too; satellite speed also lags by some tenths of a second. */
 const EITHER_EXCESS = 0.09;
 const LAG_ALLOWANCE = 0.02;
+/** Satellite speed is old by about this when it is logged. */
+const SATELLITE_LAG_S = 0.25;
 const SLIP_FOR_S = 0.25;
 const SETTLE_S = 0.35;
 /** At this share of the greatest tyre force and more, tyres rather than the clutch let go. */
@@ -71,7 +73,12 @@ const speedsOf = (context: ReviewContext): Speeds => {
   const driven = named('wheel-speed-driven') ?? (source && roadIsDriven ? road : null);
   const free = named('wheel-speed-undriven') ?? (source === 'undriven wheel' ? road : null);
   const satellite = named('satellite-speed');
-  const undriven = free ? { ...free, lags: false } : satellite ? { ...satellite, lags: true } : null;
+  const late = context.samples(SATELLITE_LAG_S);
+  const undriven = free
+    ? { ...free, lags: false }
+    : satellite
+      ? { name: satellite.name, values: satellite.values.map((value, i, all) => all[i + late] ?? value), lags: true }
+      : null;
   return { driven, undriven, road };
 };
 
@@ -99,7 +106,11 @@ const found = (
 ): { span: Span; peak: { value: number; index: number } } | null => {
   if (!excess) return null;
   const span = longest(
-    spansInLoad(context, load, (i) => excess[i]! > threshold, { settleS: SETTLE_S, minimumS: SLIP_FOR_S, bridgeS: 0.3 }),
+    spansInLoad(context, load, (i) => excess[i]! > threshold, {
+      settleS: SETTLE_S,
+      minimumS: SLIP_FOR_S,
+      bridgeS: 0.3,
+    }),
   );
   if (!span) return null;
   return { span, peak: extremeIn(excess, 'largest', span.from, span.to)! };
@@ -173,8 +184,10 @@ export const slips = (context: ReviewContext): readonly Slip[] | null =>
         // Driven wheels alone: they cannot gain speed faster than grip could push the car.
         const smooth = runningMean(driven.values, context.samples(0.05));
         const half = context.samples(0.15);
-        const gain = smooth.map((_, i) =>
-          (smooth[Math.min(smooth.length - 1, i + half)]! - smooth[Math.max(0, i - half)]!) / (2 * half * context.stepS),
+        const gain = smooth.map(
+          (_, i) =>
+            (smooth[Math.min(smooth.length - 1, i + half)]! - smooth[Math.max(0, i - half)]!) /
+            (2 * half * context.stepS),
         );
         const span = longest(
           spansInLoad(context, load, (i) => gain[i]! > IMPOSSIBLE_SHARE * grip, {
@@ -186,7 +199,14 @@ export const slips = (context: ReviewContext): readonly Slip[] | null =>
         if (span) {
           const peak = extremeIn(gain, 'largest', span.from, span.to)!;
           const excess = (smooth[span.to - 1]! - smooth[span.from]!) / Math.max(1, smooth[span.from]!);
-          const base = make('tyres', { span, peak: { value: excess, index: peak.index } }, 0, [driven.name], false, peak.value);
+          const base = make(
+            'tyres',
+            { span, peak: { value: excess, index: peak.index } },
+            0,
+            [driven.name],
+            false,
+            peak.value,
+          );
           out.push(base);
         }
       }

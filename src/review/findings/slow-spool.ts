@@ -1,5 +1,6 @@
 import { quantileOf } from '../../logs/index.ts';
 import type { LoadStretch, ReviewContext } from '../context.ts';
+import type { FindingId } from '../types.ts';
 import { compressorTrack } from './map-point.ts';
 import { confidenceBy, finding, inPercent, inRpm, inSeconds, lacking, type Rule } from './rule.ts';
 import { runningMean } from './spans.ts';
@@ -8,7 +9,7 @@ import { runningMean } from './spans.ts';
  * What the turbine makes of the gas while the wastegate is shut, over what nozzle law and efficiency promise, as a share.
  * Healthy builds of the trade spread by a fifth about 1; a leak before the turbine costs with the cube of the flow lost.
  */
-const WORK_SHARE = 0.78;
+const WORK_SHARE = 0.8;
 const CERTAIN_SHARE = 0.55;
 /** Pulses give a turbine about a quarter more work than the same mean flow does steadily (Watson & Janota (1982) ch. 7, from memory). */
 const PULSE_FACTOR = 1.25;
@@ -27,6 +28,17 @@ const TO_SHARE = 0.78;
 const LEAST_SPOOL_S = 0.35;
 const SETTLE_S = 0.4;
 const ARRIVED_SHARE = 0.92;
+/** A turbocharger that is there in this time is not slow, and so short a rise cannot be weighed against its inertia. */
+const QUICK_S = 1.25;
+/** These take away gas work, air or the pressure reading itself: what they explain is not told twice. */
+const EXPLAINS: ReadonlySet<FindingId> = new Set([
+  'pressure-sensor-ceiling',
+  'compressor-surge',
+  'misfire',
+  'throttle-closing',
+  'back-pressure-high',
+  'boost-leak',
+]);
 
 /** Turbine expansion ratio at which a nozzle of this area passes the flow; bisection, capped at 6. Source: isentropic nozzle, Heywood (1988) appendix C. */
 const expansionRatio = (flowKgPerS: number, gasK: number, afterPa: number, areaM2: number): number => {
@@ -87,7 +99,8 @@ const spoolOf = (context: ReviewContext, load: LoadStretch): Spool | null => {
     const omega = shaft[k]!;
     const gain = (shaft[k + step]! - shaft[k - step]!) / (2 * step * context.stepS);
     const compressorW =
-      (air * AIR_CP_J_PER_KG_K * track.inletTemperatureK * (track.pressureRatio[i]! ** AIR_EXPONENT - 1)) / Math.max(0.45, point.efficiency);
+      (air * AIR_CP_J_PER_KG_K * track.inletTemperatureK * (track.pressureRatio[i]! ** AIR_EXPONENT - 1)) /
+      Math.max(0.45, point.efficiency);
     const inertiaW = car.turbocharger.shaftInertiaKgM2 * omega * gain;
     const mixture = Math.min(1.1, Math.max(0.7, lambda?.[i] ?? 0.9));
     const gas = air * (1 + 1 / (mixture * car.fuel.stoichiometricAirFuelRatio));
@@ -96,7 +109,11 @@ const spoolOf = (context: ReviewContext, load: LoadStretch): Spool | null => {
     const afterPa = outside + car.exhaust.pressureDropPa * share * share;
     const ratio = expansionRatio(gas, gasK, afterPa, car.turbocharger.turbineEffectiveAreaM2);
     const turbineW =
-      gas * GAS_CP_J_PER_KG_K * gasK * car.turbocharger.turbineEfficiency * (1 - ratio ** (-(GAS_HEAT_RATIO - 1) / GAS_HEAT_RATIO));
+      gas *
+      GAS_CP_J_PER_KG_K *
+      gasK *
+      car.turbocharger.turbineEfficiency *
+      (1 - ratio ** (-(GAS_HEAT_RATIO - 1) / GAS_HEAT_RATIO));
     const promised = PULSE_FACTOR * turbineW * car.turbocharger.mechanicalEfficiency;
     const value = (compressorW + inertiaW) / promised;
     if (Number.isFinite(value)) shares.push(value);
@@ -119,6 +136,9 @@ export const slowSpool: Rule = {
       const spool = spoolOf(context, load);
       if (!spool || spool.share > WORK_SHARE) return [];
       const tookS = spool.arrivedAt === null ? null : context.timesS[spool.arrivedAt]! - load.startS;
+      if (tookS !== null && tookS < QUICK_S) return [];
+      if (context.found.some((one) => EXPLAINS.has(one.id) && one.startS < load.endS && one.endS > load.startS))
+        return [];
       const rpm = speed[load.from]!;
       return [
         finding('slow-spool', {
@@ -134,9 +154,16 @@ export const slowSpool: Rule = {
             arrivesAtRpm: spool.arrivedAt === null ? null : speed[spool.arrivedAt],
           },
           says: `Boost came late${tookS === null ? '' : ` (${inSeconds(tookS)} from ${inRpm(rpm)} to target)`}: while it rose the turbine gave only ${inPercent(spool.share)} of the work this gas flow should yield.`,
-          couldAlsoBe: ['an exhaust leak before the turbine', 'a wastegate that does not close fully', 'a boost leak', 'a turbine larger than the build sheet says', 'late timing or a dragging bearing'],
+          couldAlsoBe: [
+            'an exhaust leak before the turbine',
+            'a wastegate that does not close fully',
+            'a boost leak',
+            'a turbine larger than the build sheet says',
+            'late timing or a dragging bearing',
+          ],
           next: 'Look for soot at manifold and turbine flanges and check wastegate preload, engine cold; then pressure-test the charge pipes.',
-          source: 'power balance of the shaft: Watson & Janota, Turbocharging the Internal Combustion Engine (1982) ch. 2-3 (from memory)',
+          source:
+            'power balance of the shaft: Watson & Janota, Turbocharging the Internal Combustion Engine (1982) ch. 2-3 (from memory)',
         }),
       ];
     });

@@ -120,8 +120,7 @@ export const equalRuns = (timesS: ArrayLike<number>, values: ArrayLike<number>):
   let from = 0;
   for (let i = 1; i <= values.length; i++) {
     if (i < values.length && values[i] === values[from]) continue;
-    if (i - from >= 2)
-      runs.push({ from, to: i, startS: timesS[from]!, endS: timesS[i - 1]!, value: values[from]! });
+    if (i - from >= 2) runs.push({ from, to: i, startS: timesS[from]!, endS: timesS[i - 1]!, value: values[from]! });
     from = i;
   }
   return runs;

@@ -18,7 +18,9 @@ const GEAR_GAP_SHARE = 0.45;
 const overallRatios = (context: ReviewContext): number[] => {
   const { car } = context;
   if (!car) return [];
-  return car.facts.gearRatios.map((ratio) => (ratio * car.driveline.finalDrive * 30) / (Math.PI * car.tyres.rollingRadiusM));
+  return car.facts.gearRatios.map(
+    (ratio) => (ratio * car.driveline.finalDrive * 30) / (Math.PI * car.tyres.rollingRadiusM),
+  );
 };
 
 /** Samples in which engine and wheels turn locked together under little load, where tyres creep least. */
@@ -29,7 +31,11 @@ const lockedSamples = (context: ReviewContext, speed: Float64Array, engine: Floa
   const locked: number[] = [];
   for (let i = reach; i < ratio.length - reach; i++) {
     const here = ratio[i]!;
-    if (!(Math.abs(ratio[i - reach]! / here - 1) < LOCKED_SHARE) || !(Math.abs(ratio[i + reach]! / here - 1) < LOCKED_SHARE)) continue;
+    if (
+      !(Math.abs(ratio[i - reach]! / here - 1) < LOCKED_SHARE) ||
+      !(Math.abs(ratio[i + reach]! / here - 1) < LOCKED_SHARE)
+    )
+      continue;
     if (pressure && !(pressure[i]! < context.barometricPressurePa)) continue;
     locked.push(i);
   }
@@ -42,7 +48,9 @@ export const speedScaleOff: Rule = {
     const speed = context.on('vehicle-speed');
     const engine = context.on('engine-speed');
     if (!speed || !engine) return lacking('vehicle-speed', 'engine-speed');
-    const witnessName = (['satellite-speed', 'wheel-speed-undriven', 'wheel-speed-driven'] as const).find((name) => context.on(name));
+    const witnessName = (['satellite-speed', 'wheel-speed-undriven', 'wheel-speed-driven'] as const).find((name) =>
+      context.on(name),
+    );
     const witness = witnessName ? context.on(witnessName) : null;
     const known = overallRatios(context);
     if (known.length === 0 && !witness) return lacking('build: gear ratios, final drive and tyre', 'satellite-speed');
@@ -55,7 +63,11 @@ export const speedScaleOff: Rule = {
       if (known.length === 0) return [witness![i]! > 3 ? speed[i]! / witness![i]! : Number.NaN];
       const ratio = engine[i]! / speed[i]!;
       const told = gear?.[i] ? known[Math.round(gear[i]!) - 1] : undefined;
-      const nearest = told ?? known.reduce((best, value) => (Math.abs(Math.log(ratio / value)) < Math.abs(Math.log(ratio / best)) ? value : best));
+      const nearest =
+        told ??
+        known.reduce((best, value) =>
+          Math.abs(Math.log(ratio / value)) < Math.abs(Math.log(ratio / best)) ? value : best,
+        );
       // Road speed read too low makes the ratio too high.
       return told !== undefined || Math.abs(Math.log(ratio / nearest)) < nearEnough ? [nearest / ratio] : [];
     });
@@ -68,13 +80,17 @@ export const speedScaleOff: Rule = {
     return [
       finding('speed-scale-off', {
         severity: 'watch',
-        confidence: confidenceBy(off, OFF_SHARE, CERTAIN_SHARE) - (byWitness && Math.abs(byWitness - 1) < 0.02 ? 0.15 : 0),
+        confidence:
+          confidenceBy(off, OFF_SHARE, CERTAIN_SHARE) - (byWitness && Math.abs(byWitness - 1) < 0.02 ? 0.15 : 0),
         startS: context.timesS[locked[0]!]!,
         endS: context.timesS[locked.at(-1)!]!,
         channels: ['vehicle-speed', 'engine-speed', witnessName],
         numbers: { speedOverTrue: factor, speedOverOtherSpeed: byWitness, spread },
         says: `Road speed reads ${inPercent(off, 1)} too ${factor < 1 ? 'low' : 'high'} against ${known.length > 0 ? 'engine speed, gearing and tyre of the build' : 'the other speed in the log'}, by the same factor throughout: its scale is wrong.`,
-        couldAlsoBe: ['another tyre size or final drive than the build sheet says', 'gear ratios in the build sheet that are not this gearbox’s'],
+        couldAlsoBe: [
+          'another tyre size or final drive than the build sheet says',
+          'gear ratios in the build sheet that are not this gearbox’s',
+        ],
         next: 'Measure the rolling circumference over one turn of the wheel on the ground, correct tyre or speed scale, and read this log again: power from acceleration is off by two to three times this share.',
         source: 'kinematics: engine speed = road speed times gearing over rolling radius',
       }),

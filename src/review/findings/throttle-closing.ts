@@ -36,7 +36,11 @@ export const throttleClosing: Rule = {
           channels: ['throttle', 'pedal', 'engine-speed'],
           numbers: { lowestThrottle: least.value, pedal: pedal[least.index], engineSpeedRpm: rpm },
           says: `From ${inRpm(rpm)} the throttle closed to ${inPercent(least.value)} with the pedal full: the control took torque away.`,
-          couldAlsoBe: ['traction or gearbox torque limits', 'boost over the control’s limit', 'a worn throttle or pedal sensor'],
+          couldAlsoBe: [
+            'traction or gearbox torque limits',
+            'boost over the control’s limit',
+            'a worn throttle or pedal sensor',
+          ],
           next: 'Read the control’s fault memory and torque limits for the reason before changing anything else.',
           source: 'common practice',
         });

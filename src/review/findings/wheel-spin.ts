@@ -22,9 +22,12 @@ export const wheelSpin: Rule = {
             accelerationMPerS2: slip.accelerationMPerS2,
           },
           says: `Driven wheels ran ${inPercent(slip.excess)} faster than the car near ${inRpm(slip.engineSpeedRpm)}${slip.load.gear ? ` in gear ${slip.load.gear}` : ''}: the tyres spin.`,
-          couldAlsoBe: slip.proven ? ['a wet or dusty road', 'tyres cold or worn'] : ['clutch slip (driven wheel speed would tell)', 'a wet or dusty road'],
+          couldAlsoBe: slip.proven
+            ? ['a wet or dusty road', 'tyres cold or worn']
+            : ['clutch slip (driven wheel speed would tell)', 'a wet or dusty road'],
           next: 'Leave this gear out of power estimates and lower boost in it; spin ends suddenly and shocks the driveline. Keep such runs off public roads.',
-          source: 'tyre slip at peak force 8-12 %: Pacejka, Tyre and Vehicle Dynamics, ch. 1 (from memory); margin: common practice',
+          source:
+            'tyre slip at peak force 8-12 %: Pacejka, Tyre and Vehicle Dynamics, ch. 1 (from memory); margin: common practice',
         }),
       );
   },
