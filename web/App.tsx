@@ -1,7 +1,9 @@
 /** Which sheet is on the board. */
 import { hatchPatterns } from './charts/marks.ts';
 import { AirPath } from './pages/AirPath.tsx';
+import { Compressor } from './pages/Compressor.tsx';
 import { EmptyGarage } from './pages/EmptyGarage.tsx';
+import { Headroom } from './pages/Headroom.tsx';
 import { Shapes } from './parts/Shapes.tsx';
 import { Sheet } from './parts/Sheet.tsx';
 import { Await } from './parts/States.tsx';
@@ -34,6 +36,10 @@ const OnTheBoard = ({ route, chosen }: { route: Route; chosen: { carId: string; 
   switch (route.sheet) {
     case 'unknown':
       return <NoSuchSheet asked={route.asked} />;
+    case 'headroom':
+      return <Headroom key={chosen.buildId} chosen={chosen} part={route.part} />;
+    case 'compressor':
+      return <Compressor key={chosen.buildId} chosen={chosen} />;
     default:
       return <AirPath key={chosen.buildId} chosen={chosen} />;
   }

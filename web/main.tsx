@@ -8,6 +8,8 @@ import './look/controls.css';
 import './look/title.css';
 import './look/drawing.css';
 import './look/air-path.css';
+import './look/headroom.css';
+import './look/compressor.css';
 import './look/panel.css';
 import { StrictMode } from 'react';
 import { createRoot } from 'react-dom/client';

@@ -11,3 +11,6 @@ export const moveToEngineSpeed = (rpm: number, lowestRpm: number, highestRpm: nu
   const stepped = Math.round(rpm / STEP_RPM) * STEP_RPM;
   engineSpeedStore.set(Math.min(highestRpm, Math.max(lowestRpm, stepped)));
 };
+
+/** Crank power at which the headroom hairline stands [W]; null: where the build stands. */
+export const crankPowerStore = createStore<number | null>(null);

@@ -144,7 +144,6 @@ const SI_KIND: Readonly<Record<string, UnitKind>> = {
   N·m: 'torque',
   Nm: 'torque',
   N: 'force',
-  'm/s': 'speed',
   lambda: 'mixture',
 };
 
@@ -171,6 +170,7 @@ const OTHER_SI: Readonly<Record<string, { label: string; factor: number; decimal
   V: { label: 'V', factor: 1, decimals: 1 },
   deg: { label: '°', factor: 1, decimals: 1 },
   Hz: { label: 'Hz', factor: 1, decimals: 0 },
+  'm/s': { label: 'm/s', factor: 1, decimals: 1 },
   'm/s2': { label: 'm/s²', factor: 1, decimals: 2 },
   m: { label: 'm', factor: 1, decimals: 0 },
 };
@@ -206,7 +206,12 @@ export const makeUnits = (choice: UnitChoice, fuel: { name: string; stoichiometr
     },
     writeSi: (valueSi, unit) => {
       const kind = SI_KIND[unit];
-      if (kind !== undefined) return { text: write(kind, valueSi), unit: readingUnit(kind).label };
+      if (kind !== undefined) {
+        const label = readingUnit(kind).label;
+        // Cylinder pressures run to hundreds of bar: decimals would only be noise there.
+        const extra = kind === 'pressure' && label === 'bar' && valueSi > 2e6 ? -2 : 0;
+        return { text: write(kind, valueSi, extra), unit: label };
+      }
       const other = OTHER_SI[unit];
       if (unit === 'rpm' && valueSi >= 20000) return { text: writeNumber(valueSi / 1000, 0), unit: 'krpm' };
       if (other !== undefined) return { text: writeNumber(valueSi * other.factor, other.decimals), unit: other.label };
