@@ -64,16 +64,17 @@ const WATER_LATENT = expectSolved(
 export const waterLatentHeatJPerKg = (temperatureK: number): number =>
   1000 * WATER_LATENT.at(temperatureK - ZERO_CELSIUS_K);
 
-/** Critical temperature of methanol [K]. Source: Poling et al., 5th ed., app. A. */
-const METHANOL_CRITICAL_K = 512.64;
+/** Latent heat of methanol [kJ/kg] against temperature [degC]. Source: de Reuck & Craven equation of state through CoolProp 8.0.0. */
+const METHANOL_LATENT = expectSolved(
+  monotoneCurve(
+    [0, 20, 25, 40, 60, 80, 100, 120, 150],
+    [1205.05, 1176.58, 1169.0, 1145.04, 1109.64, 1069.19, 1022.06, 966.15, 860.14],
+  ),
+);
 
-/**
- * Latent heat of methanol [J/kg] at a temperature [K], 0 to 100 degC within 1.5 %.
- * Source: Watson's relation, exponent 0.38, from the CRC value at 25 degC.
- */
+/** Latent heat of methanol [J/kg] at a temperature [K], 0 to 150 degC; held at the ends beyond. Source: de Reuck & Craven (1993). */
 export const methanolLatentHeatJPerKg = (temperatureK: number): number =>
-  METHANOL.latentHeatJPerKg *
-  Math.max(0, (METHANOL_CRITICAL_K - temperatureK) / (METHANOL_CRITICAL_K - 298.15)) ** 0.38;
+  1000 * METHANOL_LATENT.at(temperatureK - ZERO_CELSIUS_K);
 
 /**
  * Most water that air can hold as vapour.

@@ -37,7 +37,6 @@ export {
   stoichiometricOxygenPerCarbon,
   WATER_GAS_CONSTANT,
 } from './burned-gas.ts';
-export { type CheckRow, runCheckRows } from './check-rows.testing.ts';
 export {
   COMPRESSOR_AIR_SPECIFIC_HEAT_J_PER_KG_K,
   type Compression,
@@ -120,6 +119,21 @@ export {
   tractionLimitN,
   tractiveForceN,
 } from './driveline.ts';
+export {
+  apparentResistanceOhm,
+  BATTERY_GROUPS,
+  BATTERY_TESTS,
+  COPPER,
+  cableVoltageDropV,
+  chargeOfReserveCapacityAs,
+  copperResistanceOhmPerM,
+  copperResistanceRatio,
+  gaugeAreaM2,
+  gaugeDiameterM,
+  peukertRunTimeS,
+  STRANDING_FACTOR,
+  shortCircuitConstant,
+} from './electrical.ts';
 export {
   type Alcohol,
   alcoholBoilingPointK,
@@ -270,6 +284,16 @@ export {
   quantile,
   quantiles,
 } from './numerics.ts';
+export { decodeObd, isObdSupported, OBD_PARAMETERS, type ObdParameter, type ObdValue, troubleCode } from './obd.ts';
+export {
+  nozzleExpansibility,
+  ORIFICE_TAPS,
+  type OrificeTaps,
+  orificeDischargeCoefficient,
+  orificeExpansibility,
+  orificeMassFlowKgPerS,
+  VENTURI_COEFFICIENT,
+} from './orifice.ts';
 export {
   compressionPressurePa,
   compressionTemperatureK,
@@ -327,7 +351,6 @@ export {
   pistonSpeedRatio,
   pistonTravelM,
 } from './slider-crank.ts';
-export { SOBOL_DIRECTIONS, type SobolDirection } from './sobol-directions.ts';
 export {
   ALL_SPECIES,
   ATOMIC_MASS_KG_PER_MOL,

@@ -14,7 +14,7 @@ export interface Reason {
 /** A value, or the reason why there is none. */
 export type Solved<T> = { readonly ok: true; readonly value: T } | { readonly ok: false; readonly reason: Reason };
 
-/** What this room can refuse, with the meaning of each code. Other rooms add their own codes beside these. */
+/** What this room can refuse, with the meaning of each code. Other rooms add their own beside these. Source: house rule. */
 export const PHYSICS_REASONS = {
   'input-out-of-range':
     'An input lies where the law has no meaning, such as a negative mass or a temperature below 0 K.',
@@ -26,7 +26,6 @@ export const PHYSICS_REASONS = {
   'work-exceeds-enthalpy': 'The flow cannot deliver that much work at any expansion ratio.',
   'fuel-leaves-soot': 'So rich that carbon would stay solid; the gas composition below that lambda is not modelled.',
   'size-unreadable': 'The text is not a tyre size designation.',
-  'no-acceleration': 'The force left over is not positive, so the speed is never reached.',
   'pump-cannot-hold-pressure': 'The pump cannot deliver any flow against that pressure at that voltage.',
 } as const;
 
@@ -47,7 +46,7 @@ export const mapSolved = <T, U>(answer: Solved<T>, transform: (value: T) => U): 
 export const chainSolved = <T, U>(answer: Solved<T>, next: (value: T) => Solved<U>): Solved<U> =>
   answer.ok ? next(answer.value) : answer;
 
-/** Raised by {@link expectSolved}: a programming error, since the caller promised an answer. */
+/** Raised by {@link expectSolved}: a programming error, since the caller promised an answer. Source: house rule. */
 export class ExpectedSolution extends Error {
   override readonly name = 'ExpectedSolution';
   readonly reason: Reason;

@@ -64,5 +64,5 @@ export const SPECIES: Readonly<Record<Species, SpeciesData>> = {
   },
 };
 
-/** All species, in the table's order. */
+/** All species, in the order of {@link SPECIES}. Source: the table's keys. */
 export const ALL_SPECIES = Object.keys(SPECIES) as readonly Species[];

@@ -31,7 +31,7 @@ interface UnitDefinition {
 
 const define = <const T extends Record<string, UnitDefinition>>(table: T): T => table;
 
-/** Every unit the product reads or writes. The key is the text that users see and type. */
+/** Every unit the product reads or writes. The key is the text that users see and type. Source: NIST SP 811 (2008), appendix B. */
 export const UNITS = define({
   '1': { dimension: 'ratio', factor: 1 },
   '%': { dimension: 'ratio', factor: 0.01 },
@@ -142,40 +142,40 @@ export type Dimension = (typeof UNITS)[Unit]['dimension'];
 
 const lookUp = (unit: Unit): UnitDefinition => UNITS[unit];
 
-/** True when `text` is a unit that {@link UNITS} knows. */
+/** True when `text` is a unit that {@link UNITS} knows. Source: the keys of that table. */
 export const isUnit = (text: string): text is Unit => Object.hasOwn(UNITS, text);
 
-/** What the unit measures. */
+/** What the unit measures. Source: {@link UNITS}. */
 export const dimensionOf = (unit: Unit): Dimension => UNITS[unit].dimension;
 
-/** All units of one dimension, in the order in which they are offered. */
+/** All units of one dimension, in the order in which they are offered. Source: {@link UNITS}. */
 export const unitsOf = (dimension: Dimension): Unit[] =>
   (Object.keys(UNITS) as Unit[]).filter((unit) => UNITS[unit].dimension === dimension);
 
-/** `value` in `unit` as SI (rotational speed stays in rpm, angles in degrees, both by the project's convention). */
+/** `value` in `unit` as SI (rotational speed stays in rpm, angles in degrees, both by the project's convention). Source: {@link UNITS}. */
 export const toSi = (value: number, unit: Unit): number => {
   const { factor, offset } = lookUp(unit);
   return value * factor + (offset ?? 0);
 };
 
-/** The SI value in `unit`; the inverse of {@link toSi}. */
+/** The SI value in `unit`; the inverse of {@link toSi}. Source: {@link UNITS}. */
 export const fromSi = (valueSi: number, unit: Unit): number => {
   const { factor, offset } = lookUp(unit);
   return (valueSi - (offset ?? 0)) / factor;
 };
 
-/** A difference or a standard deviation in `unit` as SI: the offset of temperature scales does not apply. */
+/** A difference or a standard deviation in `unit` as SI: the offset of temperature scales does not apply. Source: {@link UNITS}. */
 export const spreadToSi = (spread: number, unit: Unit): number => spread * lookUp(unit).factor;
 
-/** The inverse of {@link spreadToSi}. */
+/** The inverse of {@link spreadToSi}. Source: {@link UNITS}. */
 export const spreadFromSi = (spreadSi: number, unit: Unit): number => spreadSi / lookUp(unit).factor;
 
-/** Raised when two units do not measure the same thing; a programming error, never an answer to a user's input. */
+/** Raised when two units do not measure the same thing; a programming error, never an answer to a user's input. Source: house rule. */
 export class UnitMismatch extends Error {
   override readonly name = 'UnitMismatch';
 }
 
-/** `value` from one unit to another of the same dimension. Throws {@link UnitMismatch} across dimensions. */
+/** `value` from one unit to another of the same dimension. Throws {@link UnitMismatch} across dimensions. Source: {@link UNITS}. */
 export const convert = (value: number, from: Unit, to: Unit): number => {
   if (UNITS[from].dimension !== UNITS[to].dimension) {
     throw new UnitMismatch(
