@@ -1,7 +1,7 @@
 /** A log read and reviewed: the shape that `boostwright review --json` prints, and the series that the store keeps. */
 import { createHash } from 'node:crypto';
 import { z } from 'zod';
-import { type Build, type Car, resolveBuild } from '../car/index.ts';
+import { type Build, type Car, type ResolvedBuild, resolveBuild } from '../car/index.ts';
 import { CHANNEL_NAMES, type Channel, type ChannelChoice, channelNamed, type Log, readLog } from '../logs/index.ts';
 import { type BandedMatchPoint, type Conditions, matchWithBands } from '../match/index.ts';
 import { conditionsOf, dayOf, type Review, reviewLog } from '../review/index.ts';
@@ -130,8 +130,7 @@ const seriesOf = (log: Log): ReviewedRun['series'] =>
     return found ? [{ channel: name, timesS: found.timesS, values: found.values }] : [];
   });
 
-const predictionFor = (build: Build, log: Log): NonNullable<ReviewedRun['prediction']> => {
-  const resolved = resolveBuild(build);
+const predictionFor = (resolved: ResolvedBuild, log: Log): NonNullable<ReviewedRun['prediction']> => {
   const conditions = conditionsOf(dayOf(log));
   const { points } = matchWithBands(resolved, conditions, {
     samples: PREDICTION_SAMPLES,
@@ -152,7 +151,8 @@ export const reviewedLog = ({
   assumedRateHz,
   predict = false,
 }: ReviewRequest): ReviewedRun => {
-  const car = build ? resolveBuild(build).car : null;
+  const resolved = build ? resolveBuild(build) : null;
+  const car = resolved?.car ?? null;
   const read = readLog(bytes, {
     choices,
     ...(assumedRateHz === null ? {} : { assumedRateHz }),
@@ -166,13 +166,13 @@ export const reviewedLog = ({
     channels: log.channels.map(channelView),
     unrecognised: log.unrecognised,
     segments: log.segments,
-    ...reviewLog(log, car),
+    ...reviewLog(log, resolved),
     cautions: reviewCautions(car),
   };
   return {
     answer,
     headers: log.table.columns.map(({ header }) => header),
     series: seriesOf(log),
-    prediction: build && predict ? predictionFor(build, log) : null,
+    prediction: resolved && predict ? predictionFor(resolved, log) : null,
   };
 };

@@ -59,12 +59,13 @@ export const bandShown = (band: BandLike | undefined, kind: Kind, system: UnitSy
     ? '-'
     : `${shown(band.p50, kind, system)} (${shown(band.p10, kind, system)}-${shown(band.p90, kind, system)})`;
 
-/** Breaks words into lines of at most `width`, each after the first with an indent. */
+/** Breaks words into lines of at most `width`, each after the first with an indent; the first keeps its own. */
 export const wrap = (text: string, width = WIDTH, indent = ''): string => {
+  const own = /^ */.exec(text)?.[0] ?? '';
   const lines: string[] = [];
   let line = '';
-  for (const word of text.split(/\s+/)) {
-    const start = lines.length === 0 ? '' : indent;
+  for (const word of text.trim().split(/\s+/)) {
+    const start = lines.length === 0 ? own : indent;
     if (line !== '' && start.length + line.length + 1 + word.length > width) {
       lines.push(start + line);
       line = word;
@@ -72,7 +73,7 @@ export const wrap = (text: string, width = WIDTH, indent = ''): string => {
       line = line === '' ? word : `${line} ${word}`;
     }
   }
-  lines.push((lines.length === 0 ? '' : indent) + line);
+  lines.push((lines.length === 0 ? own : indent) + line);
   return lines.join('\n');
 };
 

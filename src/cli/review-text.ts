@@ -112,6 +112,12 @@ const findingLines = ({ findings }: ReviewAnswer): string[] =>
       ]),
   );
 
+/** Of what a rule needs, what the log does not have. */
+const missing = ({ channels }: ReviewAnswer, needs: readonly string[]): string => {
+  const lacking = needs.filter((name) => !channels.some(({ channel }) => channel === name));
+  return (lacking.length > 0 ? lacking : needs).join(', ');
+};
+
 export const reviewText = (answer: ReviewAnswer, units: UnitSystem): string => {
   const { unrecognised, notChecked, problems } = answer;
   return [
@@ -133,7 +139,7 @@ export const reviewText = (answer: ReviewAnswer, units: UnitSystem): string => {
       ? [
           '',
           'Not checked:',
-          ...notChecked.map(({ id, needs }) => wrap(`  ${id}: needs ${needs.join(', or ')}`, 100, '    ')),
+          ...notChecked.map(({ id, needs }) => wrap(`  ${id}: needs ${missing(answer, needs)}`, 100, '    ')),
         ]
       : []),
     ...(problems.length > 0
