@@ -1,6 +1,6 @@
 /** Crank power from how the car gathers speed: force on mass and air, gearing, and what turns with the engine. */
 import type { Car } from '../../car/index.ts';
-import { STANDARD_GRAVITY_M_PER_S2 } from '../../physics/index.ts';
+import { dragForceN, rollingResistanceN, STANDARD_GRAVITY_M_PER_S2 } from '../../physics/index.ts';
 import type { Day } from './day.ts';
 import type { LogErrors } from './log-errors.ts';
 import type { PartSeries, SpeedSeries } from './part-series.ts';
@@ -52,13 +52,11 @@ export const rollingGrowth = (speedMPerS: number, gain = 0): number =>
  * Source: SAE J1263 road load; drag and rolling resistance as VD-01 and VD-02 of the check values.
  */
 export const tyreForceN = (motion: Motion, load: RoadLoad): number => {
-  const air = motion.speedMPerS + load.headWindMPerS;
+  const rolling = load.rollingResistance * rollingGrowth(motion.speedMPerS, load.rollingGrowthGain);
   return (
     (load.massKg + load.undrivenRotatingMassKg) * motion.accelerationMPerS2 +
-    0.5 * load.airDensityKgPerM3 * load.dragAreaM2 * air * Math.abs(air) +
-    load.massKg *
-      STANDARD_GRAVITY_M_PER_S2 *
-      (load.rollingResistance * rollingGrowth(motion.speedMPerS, load.rollingGrowthGain) + load.grade)
+    dragForceN(load.airDensityKgPerM3, load.dragAreaM2, motion.speedMPerS + load.headWindMPerS) +
+    rollingResistanceN(rolling + load.grade, load.massKg)
   );
 };
 
@@ -69,7 +67,8 @@ export const tyreForceN = (motion: Motion, load: RoadLoad): number => {
  * Source: Gillespie, Fundamentals of Vehicle Dynamics (1992) eq. 2-9; definition of crank power in the contract.
  */
 export const crankPowerW = (motion: Motion, load: RoadLoad): number => {
-  const wheelTorque = tyreForceN(motion, load) * load.rollingRadiusM + load.drivenInertiaKgM2 * motion.wheelSlopeRadPerS2;
+  const wheelTorque =
+    tyreForceN(motion, load) * load.rollingRadiusM + load.drivenInertiaKgM2 * motion.wheelSlopeRadPerS2;
   const radPerS = (motion.engineSpeedRpm * Math.PI) / 30;
   const radPerS2 = (motion.engineSpeedSlopeRpmPerS * Math.PI) / 30;
   const torque = wheelTorque / (motion.overallRatio * load.drivelineEfficiency) + load.engineInertiaKgM2 * radPerS2;

@@ -1,7 +1,7 @@
 /** One power out of several that share some of their errors, robust against one that is wrong. */
 import type { Band } from '../types.ts';
 import { choleskyFactor, choleskySolve } from './cholesky.ts';
-import { type Bin, type Cell, type Method, METHODS, type PullEstimates } from './pull-estimates.ts';
+import { type Bin, type Cell, METHODS, type Method, type PullEstimates } from './pull-estimates.ts';
 
 /** 90th percentile of the standard normal distribution. */
 const NORMAL_90 = 1.2816;
@@ -156,7 +156,8 @@ const levelGap = (field: Field, method: Method, others: ReadonlySet<Method>): Le
   for (let i = 0; i < size; i++) {
     if (weights[i] === 0) continue;
     gap += (weights[i]! * field.cells[i]!.logPower) / shared;
-    for (let j = 0; j < size; j++) variance += (weights[i]! * weights[j]! * field.covariance[i * size + j]!) / shared ** 2;
+    for (let j = 0; j < size; j++)
+      variance += (weights[i]! * weights[j]! * field.covariance[i * size + j]!) / shared ** 2;
   }
   return { method, gap, sd: Math.sqrt(Math.max(variance, 1e-8)) };
 };
@@ -221,9 +222,7 @@ export const combine = ({ bins, cells }: PullEstimates): Combined => {
       extraVariance = (worst.gap / 2) ** 2;
     }
   }
-  const air = new Set<Method>(
-    (['density', 'meter'] as const).filter((method) => method !== outlier?.method),
-  );
+  const air = new Set<Method>((['density', 'meter'] as const).filter((method) => method !== outlier?.method));
   return {
     combined: perBin(field, kept, extraVariance),
     fromAir: perBin(field, air),

@@ -1,7 +1,11 @@
 /** The air of the day as the log tells it, and what had to be assumed. */
-import { type Log, channelNamed, medianOf, quantileOf } from '../../logs/index.ts';
-import { type Conditions } from '../../match/types.ts';
-import { humidityRatioFromVapourPressure, moistAirGasConstantJPerKgK, waterSaturationPressurePa } from '../../physics/index.ts';
+import { channelNamed, type Log, medianOf, quantileOf } from '../../logs/index.ts';
+import type { Conditions } from '../../match/types.ts';
+import {
+  humidityRatioFromVapourPressure,
+  moistAirGasConstantJPerKgK,
+  waterSaturationPressurePa,
+} from '../../physics/index.ts';
 
 export interface Day {
   readonly barometricPressurePa: number;

@@ -90,8 +90,7 @@ export const readingAt = (readings: PartReadings, errors: LogErrors, i: number) 
     manifoldPressurePa:
       readings.manifoldPressurePa[i]! * (1 + errors.manifoldPressureGain) + errors.manifoldPressureOffsetPa,
     chargeTemperatureK: charge + lagged + errors.chargeTemperatureK,
-    exhaustPressurePa:
-      exhaust + (exhaust - day.barometricPressurePa) * errors.exhaustPressureGain,
+    exhaustPressurePa: exhaust + (exhaust - day.barometricPressurePa) * errors.exhaustPressureGain,
     lambda: readings.lambda[i]! * (1 + errors.lambdaGain),
     sparkAdvanceDeg: series.sparkAdvanceDeg?.[i] ?? Number.NaN,
   };

@@ -1,5 +1,13 @@
 /** Crank power from the fuel that goes in: injectors, rail pressure and mixture give the air, and the air gives torque. */
 import type { Car } from '../../car/index.ts';
+import {
+  cycleTimeS,
+  injectorDifferentialPa,
+  injectorFlowAtPressureM3PerS,
+  METHANOL,
+  pulseWidthAtDutyS,
+  waterMethanolDensityKgPerM3,
+} from '../../physics/index.ts';
 import { type PartReadings, readingAt } from './engine-readings.ts';
 import type { LogErrors } from './log-errors.ts';
 
@@ -7,11 +15,8 @@ import type { LogErrors } from './log-errors.ts';
 const DEAD_TIME_VOLTAGE_V = 14;
 /** With the injector shut for less than this it does not close any more [s] (usual closing time; common practice, no source). */
 const LEAST_SHUT_S = 1.5e-3;
-/** Densities at 20 degC [kg/m3]. Source: CRC Handbook. */
-const METHANOL_KG_PER_M3 = 791.4;
-const WATER_KG_PER_M3 = 998.2;
-/** Stoichiometric air per methanol [kg/kg]. Source: Heywood (1988) table D.4. */
-const METHANOL_AIR_FUEL_RATIO = 6.47;
+/** Temperature of the injected mix in its tank [K]. */
+const MIX_TEMPERATURE_K = 293.15;
 
 /**
  * Share of the time for which an injector is open: (pulse - dead time) / period, rising to 1 as the shut time left
@@ -33,13 +38,6 @@ export const injectorOpenShare = (pulseS: number, deadTimeS: number, periodS: nu
   return Math.max(0, metering * kept + (1 - kept));
 };
 
-/**
- * Flow of an injector held open [m3/s]: Q = Qr sqrt(dp / dpr).
- * Source: Bernoulli; pressures in one unit, above 0.
- */
-export const injectorFlowM3PerS = (ratedM3PerS: number, differencePa: number, referencePa: number): number =>
-  ratedM3PerS * Math.sqrt(Math.max(0, differencePa) / referencePa);
-
 /** Fuel through the injectors [kg/s] on the grid; NaN where neither pulse nor duty was logged. */
 export const fuelFlowByInjectors = (readings: PartReadings, car: Car, errors: LogErrors): Float64Array => {
   const { series, day } = readings;
@@ -47,22 +45,22 @@ export const fuelFlowByInjectors = (readings: PartReadings, car: Car, errors: Lo
   const { injectorDeadTimePerVoltSPerV } = car.fuelSystem;
   return series.timesS.map((_, i) => {
     const { engineSpeedRpm, manifoldPressurePa } = readingAt(readings, errors, i);
-    const periodS = 120 / engineSpeedRpm;
     const logged = series.injectorPulseS?.[i] ?? Number.NaN;
-    const pulseS = Number.isFinite(logged) ? logged : (series.injectorDuty?.[i] ?? Number.NaN) * periodS;
+    const duty = series.injectorDuty?.[i] ?? Number.NaN;
+    const pulseS = Number.isFinite(logged) ? logged : pulseWidthAtDutyS(duty, engineSpeedRpm);
     const voltage = series.batteryVoltageV?.[i] ?? Number.NaN;
     const volts = Number.isFinite(voltage) ? voltage : car.electrical.alternatorVoltageV;
     const deadTimeS = injectorDeadTimeS + injectorDeadTimePerVoltSPerV * (DEAD_TIME_VOLTAGE_V - volts);
     const boostPa = (Number.isFinite(manifoldPressurePa) ? manifoldPressurePa : Number.NaN) - day.barometricPressurePa;
     const gauge = series.fuelPressureGaugePa?.[i] ?? Number.NaN;
-    // A referenced regulator holds rail over manifold; another one holds rail over outside air.
-    const held = car.facts.regulatorReferenced ? railPressurePa : railPressurePa - boostPa;
+    const reference = car.facts.regulatorReferenced ? 'manifold' : 'atmosphere';
+    const held = injectorDifferentialPa(railPressurePa, boostPa, reference);
     const measured = gauge - boostPa;
     const differencePa = (Number.isFinite(measured) ? measured : held) + errors.fuelPressurePa;
     return (
       car.facts.injectorCount *
-      injectorFlowM3PerS(rated, differencePa, injectorReferencePressurePa) *
-      injectorOpenShare(pulseS, deadTimeS, periodS) *
+      injectorFlowAtPressureM3PerS(rated, injectorReferencePressurePa, differencePa) *
+      injectorOpenShare(pulseS, deadTimeS, cycleTimeS(engineSpeedRpm)) *
       car.fuel.densityKgPerM3
     );
   });
@@ -71,8 +69,8 @@ export const fuelFlowByInjectors = (readings: PartReadings, car: Car, errors: Lo
 /** Air that the injected methanol burns at stoichiometric [kg/s] per injected mix [m3/s]. */
 const airPerInjectedVolume = (car: Car): number => {
   const methanol = car.injection.methanolMassFraction;
-  const density = 1 / (methanol / METHANOL_KG_PER_M3 + (1 - methanol) / WATER_KG_PER_M3);
-  return density * methanol * METHANOL_AIR_FUEL_RATIO;
+  const density = waterMethanolDensityKgPerM3(methanol, MIX_TEMPERATURE_K);
+  return density.ok ? density.value * methanol * METHANOL.stoichiometricAirFuelRatio : 0;
 };
 
 /** Air as drawn [kg/s] that the measured fuel and lambda mean: m_air = lambda (m_fuel AFR_s + m_methanol AFR_m). */

@@ -10,7 +10,8 @@ const DRIVEN_SLACK = 0.05;
 
 const isDriven = (speed: SpeedSeries, car: Car): boolean =>
   speed.channel === 'wheel-speed-driven' ||
-  (speed.channel === 'vehicle-speed' && (car.facts.speedSource === 'driven wheel' || car.facts.speedSource === 'gearbox'));
+  (speed.channel === 'vehicle-speed' &&
+    (car.facts.speedSource === 'driven wheel' || car.facts.speedSource === 'gearbox'));
 
 /** Logged over gearing speed at every grid point; NaN where too slow to tell. */
 const ratios = (speed: SpeedSeries, series: PartSeries, perGearing: number): Float64Array =>

@@ -28,7 +28,11 @@ export const localFit = (
   halfWidthS: number,
   leastReadings = 7,
 ): LocalFit => {
-  const out = { values: new Float64Array(atS.length), slopes: new Float64Array(atS.length), variance: new Float64Array(atS.length) };
+  const out = {
+    values: new Float64Array(atS.length),
+    slopes: new Float64Array(atS.length),
+    variance: new Float64Array(atS.length),
+  };
   const size = timesS.length;
   const scatter = new Float64Array(atS.length).fill(Number.NaN);
   let from = 0;
@@ -54,7 +58,9 @@ export const localFit = (
   }
   // A window that fits worse than most holds something that is no parabola: its own scatter counts there.
   const usual = medianOf(scatter) ?? 0;
-  const slopeSd = out.variance.map((v, i) => Math.sqrt(v * Math.max(usual, Number.isFinite(scatter[i]) ? scatter[i]! : 0)));
+  const slopeSd = out.variance.map((v, i) =>
+    Math.sqrt(v * Math.max(usual, Number.isFinite(scatter[i]) ? scatter[i]! : 0)),
+  );
   return { values: out.values, slopes: out.slopes, slopeSd };
 };
 
@@ -66,7 +72,13 @@ const fitWindow = (
   centre: number,
   width: number,
 ) => {
-  const nothing = { value: Number.NaN, slope: Number.NaN, slopeVariancePerVariance: Number.NaN, squares: 0, freedom: 0 };
+  const nothing = {
+    value: Number.NaN,
+    slope: Number.NaN,
+    slopeVariancePerVariance: Number.NaN,
+    squares: 0,
+    freedom: 0,
+  };
   if (high - low < 4) return nothing;
   // Moments in units of the half-width keep the 3 x 3 system well scaled.
   const s = [0, 0, 0, 0, 0];
@@ -100,7 +112,13 @@ const fitWindow = (
     const t = (timesS[k]! - centre) / width;
     squares += weightOf(t) * (values[k]! - a - b * t - c * t * t) ** 2;
   }
-  return { value: a, slope: b / width, slopeVariancePerVariance: variance / width ** 2, squares, freedom: Math.max(0, s0 - 2) };
+  return {
+    value: a,
+    slope: b / width,
+    slopeVariancePerVariance: variance / width ** 2,
+    squares,
+    freedom: Math.max(0, s0 - 2),
+  };
 };
 
 const inverse3 = (m: readonly number[]): number[] | null => {
@@ -108,7 +126,15 @@ const inverse3 = (m: readonly number[]): number[] | null => {
   const [A, B, C] = [e * i - f * h, -(d * i - f * g), d * h - e * g];
   const determinant = a * A + b * B + c * C;
   if (!(Math.abs(determinant) > 1e-9 * Math.abs(a * e * i))) return null;
-  return [A, -(b * i - c * h), b * f - c * e, B, a * i - c * g, -(a * f - c * d), C, -(a * h - b * g), a * e - b * d].map(
-    (x) => x / determinant,
-  );
+  return [
+    A,
+    -(b * i - c * h),
+    b * f - c * e,
+    B,
+    a * i - c * g,
+    -(a * f - c * d),
+    C,
+    -(a * h - b * g),
+    a * e - b * d,
+  ].map((x) => x / determinant);
 };

@@ -1,6 +1,14 @@
 /** One single-gear stretch of a pull on an even grid of times, with everything the estimates read. */
 import type { Car } from '../../car/index.ts';
-import { type Channel, type ChannelName, channelNamed, type Log, type PullPart, resample, sliceOf } from '../../logs/index.ts';
+import {
+  type Channel,
+  type ChannelName,
+  channelNamed,
+  type Log,
+  type PullPart,
+  resample,
+  sliceOf,
+} from '../../logs/index.ts';
 import { lonelyReadings, SPIKE_LEAST_JUMP } from '../context.ts';
 import { localFit } from './local-fit.ts';
 
@@ -122,7 +130,11 @@ export interface PartReader {
 }
 
 /** A part of a pull on its grid, or a sentence saying why not. */
-export const partSeries = ({ log, car, doubted }: PartReader, part: PullPart, afterShift: boolean): PartSeries | string => {
+export const partSeries = (
+  { log, car, doubted }: PartReader,
+  part: PullPart,
+  afterShift: boolean,
+): PartSeries | string => {
   const { endS, gear } = part;
   const startS = part.startS + (afterShift ? SETTLE_AFTER_SHIFT_S : SETTLE_AFTER_PEDAL_S);
   if (endS - startS < 0.3) return 'too short a stretch in one gear';
@@ -165,12 +177,12 @@ export const partSeries = ({ log, car, doubted }: PartReader, part: PullPart, af
     engineSpeedSlopeRpmPerS: engine.slopes,
     engineSpeedSlopeSdRpmPerS: engine.slopeSd,
     manifoldPressurePa,
-    manifoldPressureSlopePaPerS: pressureFit && pressureFit.slopes,
+    manifoldPressureSlopePaPerS: pressureFit?.slopes,
     exhaustPressurePa: on('exhaust-pressure'),
     compressorOutletTemperatureK: on('compressor-outlet-temperature'),
     exhaustTemperatureK: on('exhaust-temperature'),
-    chargeTemperatureK: chargeFit && chargeFit.values,
-    chargeTemperatureSlopeKPerS: chargeFit && chargeFit.slopes,
+    chargeTemperatureK: chargeFit?.values,
+    chargeTemperatureSlopeKPerS: chargeFit?.slopes,
     lambda: on('lambda'),
     sparkAdvanceDeg: on('spark-advance'),
     airFlowKgPerS: on('air-flow')?.map((flow) => (flow < 0.985 * ceilingKgPerS ? flow : Number.NaN)) ?? null,

@@ -120,12 +120,10 @@ const binMeans = (powerW: Float64Array, binOf: Int32Array, bins: number): Float6
       count[bin]!++;
     }
   }
-  return sum.map((s, bin) => (count[bin]! >= LEAST_SHARE * all[bin]! && count[bin]! > 0 ? s / count[bin]! : Number.NaN));
+  return sum.map((s, bin) =>
+    count[bin]! >= LEAST_SHARE * all[bin]! && count[bin]! > 0 ? s / count[bin]! : Number.NaN,
+  );
 };
-
-/** Noise of a mean of neighbouring slopes: they share readings, so a bin counts as one window. */
-const binNoise = (noiseSdW: Float64Array, binOf: Int32Array, bins: number): Float64Array =>
-  binMeans(noiseSdW, binOf, bins);
 
 /** The single estimates of one pull. */
 export const pullEstimates = (
@@ -199,10 +197,14 @@ export const pullEstimates = (
   for (const method of METHODS) {
     const best = evaluate(method, car, NO_ERRORS);
     if (!best.some((power) => power > 0)) continue;
+    // Neighbouring slopes share readings, so a bin's mean is no quieter than one of them.
     const noise = new Float64Array(bins.length);
     for (const part of work) {
       const { noiseSdW } = estimateW(method, part, car, NO_ERRORS);
-      if (noiseSdW) binNoise(noiseSdW, part.binOf, bins.length).forEach((sd, bin) => Number.isFinite(sd) && (noise[bin] = sd));
+      if (!noiseSdW) continue;
+      binMeans(noiseSdW, part.binOf, bins.length).forEach((sd, bin) => {
+        if (Number.isFinite(sd)) noise[bin] = sd;
+      });
     }
     const moved = [
       ...places.map(({ index }) => {
@@ -214,9 +216,7 @@ export const pullEstimates = (
     ];
     best.forEach((power, bin) => {
       if (!(power > 0)) return;
-      const moves = Float64Array.from(moved, (values) =>
-        values[bin]! > 0 ? Math.log(values[bin]! / power) : 0,
-      );
+      const moves = Float64Array.from(moved, (values) => (values[bin]! > 0 ? Math.log(values[bin]! / power) : 0));
       cells.push({ method, bin, logPower: Math.log(power), noiseSd: noise[bin]! / power, moves });
     });
   }

@@ -1,6 +1,11 @@
 /** From the air that burns to power at the crank: one path that the estimates from air and from fuel share. */
 import type { Car } from '../../car/index.ts';
-import { type CylinderAnswer, type CylinderCharge, type CylinderFacts, meanValueCylinder } from '../../match/cylinder.ts';
+import {
+  type CylinderAnswer,
+  type CylinderCharge,
+  type CylinderFacts,
+  meanValueCylinder,
+} from '../../match/cylinder.ts';
 import { powerFromMeanPressureW, pumpingPressurePa } from '../../physics/index.ts';
 import type { LogErrors } from './log-errors.ts';
 
@@ -81,7 +86,8 @@ export const torquePath = (car: Car, errors: LogErrors) => {
     meanValueCylinder.burn(charge, facts, logged ? state.sparkAdvanceDeg - errors.bestTimingDeg : null, answer);
     const efficiency = answer.indicatedEfficiency * (logged ? 1 : 1 + errors.unloggedTiming);
     const losses =
-      frictionPressurePa(car, state.engineSpeedRpm) + pumpingPressurePa(state.exhaustPressurePa, state.manifoldPressurePa);
+      frictionPressurePa(car, state.engineSpeedRpm) +
+      pumpingPressurePa(state.exhaustPressurePa, state.manifoldPressurePa);
     return (
       state.dryAirKgPerS * heatPerAirJPerKg * efficiency -
       powerFromMeanPressureW(losses, car.engine.displacementM3, state.engineSpeedRpm) -

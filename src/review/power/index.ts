@@ -1,0 +1,3 @@
+/** Crank power of pulls, three ways. */
+export { conditionsOf, type Day, dayOf } from './day.ts';
+export { type PullPower, pullPowers } from './pull-powers.ts';

@@ -1,0 +1,113 @@
+/** Three powers of every pull: from air, from fuel, from acceleration, and what they say together. */
+import type { ResolvedBuild } from '../../car/index.ts';
+import type { ChannelName, Log, Pull } from '../../logs/index.ts';
+import type { CurvePoint, PowerEstimates } from '../types.ts';
+import { type BinPower, bandOf, type Combined, combine } from './combine.ts';
+import { conditionsOf, dayOf } from './day.ts';
+import { disagreementOf } from './disagreement.ts';
+import { powerFromMeterAlone } from './meter-alone.ts';
+import { predictedPower } from './predicted.ts';
+import { type Bin, type PullEstimates, pullEstimates } from './pull-estimates.ts';
+
+export interface PullPower {
+  readonly powerW: PowerEstimates;
+  readonly powerEngineSpeedRpm?: number;
+  readonly curve: readonly CurvePoint[];
+  /** Why something is missing, one sentence each. */
+  readonly problems: readonly string[];
+}
+
+/**
+ * Where a curve peaks: bins are held against the mean of themselves and their neighbours in the gear, so that one odd bin
+ * is not taken for the peak.
+ */
+const peakOf = (
+  powers: readonly (BinPower | null)[],
+  bins: readonly Bin[],
+): { bin: number; power: BinPower } | null => {
+  let best: { bin: number; power: BinPower; level: number } | null = null;
+  powers.forEach((power, bin) => {
+    if (!power) return;
+    const near = [bin - 1, bin, bin + 1].flatMap((other) =>
+      bins[other]?.part === bins[bin]!.part && powers[other] ? [powers[other].logPower] : [],
+    );
+    const level = near.reduce((sum, value) => sum + value, 0) / near.length;
+    // A spike is no more than its neighbourhood; the power told is the bin's own.
+    const own = Math.min(power.logPower, level + 0.03);
+    if (!best || own > best.level) best = { bin, power, level: own };
+  });
+  const found = best as { bin: number; power: BinPower; level: number } | null;
+  return found && { bin: found.bin, power: { logPower: found.level, sd: found.power.sd } };
+};
+
+const torqueFactor = (rpm: number): number => 30 / (Math.PI * rpm);
+
+const curveOf = (estimates: PullEstimates, all: Combined, predicted: ReadonlyMap<number, CurvePoint['powerW']>) =>
+  estimates.bins.flatMap((bin, index): CurvePoint[] => {
+    const power = all.combined[index];
+    if (!power) return [];
+    const [air, fuel, acceleration] = [all.fromAir[index], all.fromFuel[index], all.fromAcceleration[index]];
+    const expected = predicted.get(bin.engineSpeedRpm);
+    return [
+      {
+        engineSpeedRpm: bin.engineSpeedRpm,
+        gear: bin.gear,
+        torqueNm: bandOf(power, torqueFactor(bin.meanSpeedRpm)),
+        powerW: bandOf(power),
+        ...(air ? { fromAirW: bandOf(air) } : {}),
+        ...(fuel ? { fromFuelW: bandOf(fuel) } : {}),
+        ...(acceleration ? { fromAccelerationW: bandOf(acceleration) } : {}),
+        ...(expected ? { predictedPowerW: expected } : {}),
+      },
+    ];
+  });
+
+const nothing = (problem: string): PullPower => ({ powerW: { agree: true }, curve: [], problems: [problem] });
+
+/**
+ * Powers of all pulls. Without a build only the airflow meter can say something, in wide bands.
+ * Deterministic; never throws on a readable log. `doubted`: channels that the review does not believe.
+ */
+export const pullPowers = (
+  log: Log,
+  pulls: readonly Pull[],
+  resolved: ResolvedBuild | null,
+  doubted: ReadonlySet<ChannelName> = new Set(),
+): readonly PullPower[] => {
+  const day = dayOf(log);
+  if (!resolved) return pulls.map((pull) => powerFromMeterAlone(log, pull, day, doubted));
+  const found = pulls.map((pull) => {
+    const estimates = pullEstimates(log, pull, resolved, day, doubted);
+    return { estimates, all: combine(estimates) };
+  });
+  const speeds = found.flatMap(({ estimates }) => estimates.bins.map(({ engineSpeedRpm }) => engineSpeedRpm));
+  const predicted = predictedPower(resolved, conditionsOf(day), speeds);
+  return found.map(({ estimates, all }): PullPower => {
+    const peak = peakOf(all.combined, estimates.bins);
+    if (!peak) {
+      return nothing(
+        estimates.problems[0]
+          ? `No power: ${estimates.problems[0]}.`
+          : 'No power: the log carries neither air, fuel nor a gear to reckon it from.',
+      );
+    }
+    // The three are compared at the engine speed of the combined peak where they have it, else at their own.
+    const at = (powers: readonly (BinPower | null)[]) =>
+      powers[peak.bin] ?? peakOf(powers, estimates.bins)?.power ?? null;
+    const [air, fuel, acceleration] = [at(all.fromAir), at(all.fromFuel), at(all.fromAcceleration)];
+    const disagreement = disagreementOf(all, resolved.car, estimates);
+    return {
+      powerW: {
+        ...(air ? { fromAir: bandOf(air) } : {}),
+        ...(fuel ? { fromFuel: bandOf(fuel) } : {}),
+        ...(acceleration ? { fromAcceleration: bandOf(acceleration) } : {}),
+        combined: bandOf(peak.power),
+        agree: disagreement === null,
+        ...(disagreement === null ? {} : { disagreement }),
+      },
+      powerEngineSpeedRpm: estimates.bins[peak.bin]!.engineSpeedRpm,
+      curve: curveOf(estimates, all, predicted),
+      problems: estimates.problems.map((problem) => `No power in one gear of the pull: ${problem}.`),
+    };
+  });
+};
