@@ -1,5 +1,5 @@
 /** What the driver asks for: the pedal (or, failing it, the throttle) over its own closed and full readings, and the stretches held at full. */
-import { channelsNamed, firstIndexAtOrAfter, medianOf, resample, sliceOf } from './sampling.ts';
+import { channelNamed, channelsNamed, firstIndexAtOrAfter, medianOf, resample, sliceOf } from './sampling.ts';
 import type { Channel, Log } from './types.ts';
 
 export interface Demand {
@@ -29,9 +29,12 @@ export const LONGEST_BRIDGE_S = 1.5;
 const BINS = 120;
 
 /** Centres of the highest and the lowest reading that is held: a few readings and half a second in all within three hundredths. */
-const heldEnds = (channel: Channel): { readonly low: number; readonly high: number } | null => {
+const heldEnds = (channel: Channel, rpm: Channel | null): { readonly low: number; readonly high: number } | null => {
+  // With the engine off some control units report other numbers; only the running engine's count.
+  const engine = rpm ? carried(rpm, channel.timesS) : null;
+  const values = engine ? channel.values.filter((_, i) => !(engine[i]! < 400)) : channel.values;
   const counts = new Float64Array(BINS + 1);
-  for (const value of channel.values) counts[Math.min(BINS, Math.max(0, Math.round(value * 100)))]!++;
+  for (const value of values) counts[Math.min(BINS, Math.max(0, Math.round(value * 100)))]!++;
   const enough = Math.max(3, Math.min(25, 0.5 * channel.rateHz));
   const around = (bin: number): number => (counts[bin - 1] ?? 0) + counts[bin]! + (counts[bin + 1] ?? 0);
   let high = BINS;
@@ -40,14 +43,18 @@ const heldEnds = (channel: Channel): { readonly low: number; readonly high: numb
   while (low < BINS && around(low) < enough) low++;
   if (high <= low) return null;
   const middle = (bin: number): number =>
-    medianOf(channel.values.filter((value) => Math.abs(value * 100 - bin) <= 1.6)) ?? bin / 100;
-  // The bin found is the edge of the held band: step to its densest neighbour.
-  const densest = (bin: number, step: number): number => ((counts[bin + step] ?? 0) > counts[bin]! ? bin + step : bin);
-  return { low: middle(densest(low, 1)), high: middle(densest(high, -1)) };
+    medianOf(values.filter((value) => Math.abs(value * 100 - bin) <= 1.6)) ?? bin / 100;
+  // The held band's own centre: the densest bin within twelve hundredths of the end (a kick-down beyond full is fuller than full).
+  const densest = (from: number, to: number): number => {
+    let best = from;
+    for (let bin = from; bin <= to; bin++) if ((counts[bin] ?? 0) > counts[best]!) best = bin;
+    return best;
+  };
+  return { low: middle(densest(low, low + 1)), high: middle(densest(Math.max(high - 12, 0), high)) };
 };
 
-const demandOf = (channel: Channel): Demand | null => {
-  const ends = heldEnds(channel);
+const demandOf = (channel: Channel, rpm: Channel | null): Demand | null => {
+  const ends = heldEnds(channel, rpm);
   if (!ends) return null;
   const { low: closed, high: full } = ends;
   const isPedal = channel.channel === 'pedal';
@@ -65,7 +72,7 @@ const demandOf = (channel: Channel): Demand | null => {
 const isStuck = (pedal: Channel, throttle: Channel | undefined): boolean => {
   if (!throttle) return false;
   const spread = (channel: Channel): number => {
-    const ends = heldEnds(channel);
+    const ends = heldEnds(channel, null);
     return ends ? ends.high - ends.low : 0;
   };
   return spread(pedal) < 0.03 && spread(throttle) > 0.3;
@@ -74,15 +81,16 @@ const isStuck = (pedal: Channel, throttle: Channel | undefined): boolean => {
 /** The driver's demand, or null when the log has neither a pedal nor a throttle that was ever fully open. */
 export const driverDemand = (log: Pick<Log, 'channels'>): Demand | null => {
   const throttles = channelsNamed(log, 'throttle');
+  const rpm = channelNamed(log, 'engine-speed');
   for (const pedal of channelsNamed(log, 'pedal')) {
     if (isStuck(pedal, throttles[0])) continue;
-    const demand = demandOf(pedal);
+    const demand = demandOf(pedal, rpm);
     if (demand) return demand;
     // A good pedal that was never at full means there was no full throttle, whatever the throttle shows.
-    if (pedal.rateHz > 0 && heldEnds(pedal)) return null;
+    if (pedal.rateHz > 0 && heldEnds(pedal, rpm)) return null;
   }
   for (const throttle of throttles) {
-    const demand = demandOf(throttle);
+    const demand = demandOf(throttle, rpm);
     if (demand) return demand;
   }
   return null;

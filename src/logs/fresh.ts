@@ -71,6 +71,14 @@ const beatByRows = (gaps: readonly number[]): number => {
   return best;
 };
 
+/** The beat that most columns share when it is three of them and three in five, else 1. */
+const commonBeat = (known: readonly number[]): number => {
+  const votes = new Map<number, number>();
+  for (const beat of known) votes.set(beat, (votes.get(beat) ?? 0) + 1);
+  for (const [beat, count] of votes) if (count >= 3 && count >= 0.6 * known.length) return beat;
+  return 1;
+};
+
 /** Rates [Hz] at which channels are sampled on a time grid of their own. */
 const GRID_RATES_HZ = [0.1, 0.2, 0.5, 1, 2, 2.5, 4, 5, 10, 12.5, 20, 25, 40, 50, 100, 125, 200, 250, 500];
 const MOST_PHASES = 600;
@@ -118,10 +126,18 @@ export const readingsOfAll = (
   const beats = changes.map(({ gap, at, blankShare }, i) =>
     isState[i] || blankShare > 0.02 ? 1 : Math.max(beatByRows(gap), beatByTime(at, order, timeS, stepS)),
   );
-  const isOpen = (i: number): boolean =>
-    beats[i] === 1 && changes[i]!.blankShare <= 0.02 && (isState[i] || changes[i]!.at.length < 40);
-  const known = beats.filter((_, i) => changes[i]!.blankShare <= 0.02 && !isOpen(i));
-  const common = known.length >= 3 && known.every((beat) => beat === known[0]) ? known[0]! : 1;
+  const held = (i: number): boolean => changes[i]!.blankShare <= 0.02;
+  const isOpen = (i: number): boolean => held(i) && (isState[i] || (beats[i] === 1 && changes[i]!.at.length < 40));
+  const known = beats.filter((_, i) => held(i) && !isOpen(i));
+  const common = commonBeat(known);
+  // A poller's slow column may slip too often to keep the beat, but it never changes faster than it.
+  if (common > 1) {
+    for (let i = 0; i < beats.length; i++) {
+      if (!held(i) || beats[i]! >= common) continue;
+      const gaps = changes[i]!.gap.filter((gap) => gap > 0);
+      if (gaps.filter((gap) => gap < 0.6 * common).length <= 0.1 * gaps.length) beats[i] = common;
+    }
+  }
   const found = columns.map((cells, i) =>
     isOpen(i) ? null : readingsOf(cells, order, pieceOf, changes[i]!, beats[i]!),
   );

@@ -48,7 +48,7 @@ const gearColumn = (log: Pick<Log, 'channels'>): Channel | null => {
   return forward >= 5 ? channel : null;
 };
 
-/** Longest run of one reading of a moving speed through which the engine speed moved by more than a quarter, in seconds. */
+/** Longest run of one reading of a moving speed of at least eight readings through which the engine speed moved by more than an eighth, in seconds. */
 const frozenForS = (speed: Channel, rpm: Channel): number => {
   const { timesS, values } = speed;
   let longest = 0;
@@ -56,10 +56,10 @@ const frozenForS = (speed: Channel, rpm: Channel): number => {
   for (let i = 1; i <= values.length; i++) {
     if (i < values.length && values[i] === values[from]) continue;
     const spanS = timesS[i - 1]! - timesS[from]!;
-    if (values[from]! > 3 && spanS > Math.max(2, longest)) {
+    if (values[from]! > 3 && i - from >= 8 && spanS > Math.max(2, longest)) {
       const engine = sliceOf(rpm, timesS[from]!, timesS[i - 1]!).values;
       const [low, high] = [quantileOf(engine, 0.05), quantileOf(engine, 0.95)];
-      if (low !== null && high !== null && high > low * 1.25) longest = spanS;
+      if (low !== null && high !== null && high > low * 1.12) longest = spanS;
     }
     from = i;
   }
@@ -136,6 +136,29 @@ const bestFactor = (peaks: readonly Peak[], ratios: readonly number[], looseness
   return best;
 };
 
+/** Numbers for clusters of a car whose gearing is unknown: the rising run of gears whose steps and level are most usual. */
+const usualNames = (
+  ratios: readonly number[],
+  usual: readonly number[],
+): { readonly gears: readonly number[]; readonly factor: number } => {
+  let best: { gears: number[]; factor: number; cost: number } | null = null;
+  const extend = (gears: number[]): void => {
+    if (gears.length === ratios.length) {
+      const offsets = gears.map((gear, i) => Math.log(ratios[i]! / usual[gear - 1]!));
+      const mean = offsets.reduce((sum, offset) => sum + offset, 0) / offsets.length;
+      let cost = 0.5 * (mean / 0.16) ** 2;
+      for (let i = 1; i < gears.length; i++) {
+        cost += 0.5 * ((offsets[i]! - offsets[i - 1]!) / 0.08) ** 2 + (gears[i]! - gears[i - 1]! - 1) * 0.8;
+      }
+      if (!best || cost < best.cost) best = { gears: [...gears], factor: Math.exp(mean), cost };
+      return;
+    }
+    for (let gear = (gears[gears.length - 1] ?? 0) + 1; gear <= usual.length; gear++) extend([...gears, gear]);
+  };
+  if (ratios.length > 0 && ratios.length <= usual.length) extend([]);
+  return best ?? { gears: [], factor: 1 };
+};
+
 const nearestGear = (ratio: number, ratios: readonly number[], within: number): number | null => {
   let best: number | null = null;
   let bestAway = within;
@@ -169,7 +192,7 @@ const ratiosByColumn = (gear: Channel, rpm: Channel, speed: Channel): Map<number
 export const gearModelOf = (log: Pick<Log, 'channels'>, gearing?: KnownGearing): GearModel => {
   const rpm = channelNamed(log, 'engine-speed');
   const all = ratioSpeeds(log);
-  const alive = rpm ? all.filter((channel) => frozenForS(channel, rpm) < 3) : all;
+  const alive = rpm ? all.filter((channel) => frozenForS(channel, rpm) < 4) : all;
   const speeds = alive.length > 0 ? alive : all;
   const speed = speeds[0] ?? null;
   const gear = gearColumn(log);
@@ -180,7 +203,14 @@ export const gearModelOf = (log: Pick<Log, 'channels'>, gearing?: KnownGearing):
   const given = gearing?.rpmPerMPerS.filter((ratio) => ratio > 0) ?? [];
   const known = given.length > 0;
   const base = known ? given : USUAL_RPM_PER_KMH.map((ratio) => ratio * KMH_PER_M_PER_S);
-  let factor = peaks.length > 0 ? bestFactor(peaks, base, known ? 0.1 : 0.16) : 1;
+  const named = [...peaks.filter(({ share }) => share > 0.03)].sort((a, b) => b.ratio - a.ratio).slice(0, base.length);
+  const usual = known
+    ? null
+    : usualNames(
+        named.map(({ ratio }) => ratio),
+        base,
+      );
+  let factor = usual ? usual.factor : peaks.length > 0 ? bestFactor(peaks, base, 0.1) : 1;
   if (gear) {
     // The column names the gears; the factor follows from them.
     const seen = [...ratiosByColumn(gear, rpm, speed)].filter(([number]) => base[number - 1] !== undefined);
@@ -188,6 +218,9 @@ export const gearModelOf = (log: Pick<Log, 'channels'>, gearing?: KnownGearing):
     if (known && own !== null && Math.abs(own) < 0.35) factor = Math.exp(own);
   }
   const ratios = base.map((ratio) => ratio * factor);
+  usual?.gears.forEach((number, i) => {
+    ratios[number - 1] = named[i]!.ratio;
+  });
   const clusters = peaks
     .map(({ ratio, share }) => ({ gear: nearestGear(ratio, ratios, known ? 0.08 : 0.14), rpmPerMPerS: ratio, share }))
     .sort((a, b) => b.rpmPerMPerS - a.rpmPerMPerS);

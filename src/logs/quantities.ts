@@ -50,7 +50,7 @@ export const KINDS: Readonly<Record<ChannelName, ChannelKind>> = {
   'barometric-pressure': kind('pressure', 55e3, 110e3),
   'compressor-outlet-pressure': kind('pressure', 60e3, 520e3),
   'ambient-temperature': kind('temperature', 233, 333),
-  'intake-temperature': kind('temperature', 233, 373),
+  'intake-temperature': kind('temperature', 233, 425),
   'compressor-outlet-temperature': kind('temperature', 243, 523),
   'charge-temperature': kind('temperature', 233, 423),
   'coolant-temperature': kind('temperature', 233, 413),

@@ -17,8 +17,8 @@ const settle = (candidate: Candidate, unit: Unit, factor: number, reason: string
 const ofFamily = (candidates: readonly Candidate[], family: string): Candidate[] =>
   candidates.filter(({ channel }) => KINDS[channel].family === family);
 
-/** True when the file's written or inferred units are mostly United States customary ones. */
-const isCustomary = (candidates: readonly Candidate[]): boolean => {
+/** Columns in United States customary units less those in metric ones, written or inferred. */
+const customaryLead = (candidates: readonly Candidate[]): number => {
   let customary = 0;
   let metric = 0;
   for (const { unit } of candidates) {
@@ -26,8 +26,10 @@ const isCustomary = (candidates: readonly Candidate[]): boolean => {
     if (['psi', 'degF', 'mph', 'lb/min', 'inHg'].includes(unit.unit)) customary++;
     else if (['kPa', 'bar', 'mbar', 'degC', 'km/h', 'kg/h', 'g/s'].includes(unit.unit)) metric++;
   }
-  return customary > metric;
+  return customary - metric;
 };
+
+const isCustomary = (candidates: readonly Candidate[]): boolean => customaryLead(candidates) > 0;
 
 /** Warm coolant and oil stand at 75 to 110 degC, 165 to 230 degF; exhaust gas passes 1050 only in degF (common practice, no source). */
 const guessTemperatures = (candidates: readonly Candidate[]): void => {
@@ -136,8 +138,11 @@ const guessMovement = (
   const unitless = speeds.filter(({ unit }) => !unit);
   const lead = unitless[0];
   if (lead) {
+    // Gears lie a third apart, so a slipping or lagging speed can look like the other unit: gears decide only where the file has no habit.
     const byGearing =
-      gearing && gearing.rpmPerMPerS.length > 1 && engine ? speedUnitByGearing(lead, engine, gearing) : null;
+      gearing && gearing.rpmPerMPerS.length > 1 && engine && Math.abs(customaryLead(candidates)) < 2
+        ? speedUnitByGearing(lead, engine, gearing)
+        : null;
     const customary = isCustomary(candidates);
     let unit: Unit = speeds.find((speed) => speed.unit)?.unit?.unit ?? byGearing ?? (customary ? 'mph' : 'km/h');
     let [factor, reason] =
