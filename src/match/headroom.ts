@@ -65,15 +65,16 @@ export const combineSamples = (
   const best = ledgerSample(resolved.car, context);
   const drawn = samples.length > 0 ? samples : [best];
   const firsts = drawn.map((sample) => {
+    // First is what the rising boost meets first, which also orders parts where power no longer rises.
     let first = -1;
     let least = Number.POSITIVE_INFINITY;
     sample.parts.forEach((part, index) => {
-      if (rows[index]?.counts && part.powerAtLimitW !== null && part.powerAtLimitW < least) {
-        least = part.powerAtLimitW;
+      if (rows[index]?.counts && part.levelAtLimit !== null && part.levelAtLimit < least) {
+        least = part.levelAtLimit;
         first = index;
       }
     });
-    return { part: first, powerW: Number.isFinite(least) ? least : null };
+    return { part: first, powerW: first < 0 ? null : sample.parts[first]!.powerAtLimitW };
   });
   const parts: LedgerPart[] = rows.map((row, index) => {
     const own = best.parts[index]!;
@@ -84,7 +85,8 @@ export const combineSamples = (
         : [{ power: sample.powerAtLimitW, boost: sample.boostAtLimitPa }];
     });
     const often = reached.length >= REACHED_SHARE * drawn.length;
-    const power = often ? bandOf(reached.map(({ power }) => power)) : null;
+    // A row that decides nothing says at which boost, not that the car's power ends there.
+    const power = often && row.counts ? bandOf(reached.map(({ power }) => power)) : null;
     const boost = often ? bandOf(reached.map(({ boost }) => boost)) : null;
     return {
       part: row.part,
@@ -102,7 +104,15 @@ export const combineSamples = (
     };
   });
   const order = (part: LedgerPart) => part.powerAtLimitW?.p50 ?? Number.POSITIVE_INFINITY;
-  parts.sort((a, b) => order(a) - order(b) || b.utilisation.p50 - a.utilisation.p50);
+  const boostOrder = (part: LedgerPart) => part.boostAtLimitPa?.p50 ?? Number.POSITIVE_INFINITY;
+  const byBoost = (a: LedgerPart, b: LedgerPart) => {
+    const [one, other] = [boostOrder(a), boostOrder(b)];
+    return one === other ? 0 : one - other;
+  };
+  parts.sort((a, b) => {
+    const [one, other] = [order(a), order(b)];
+    return (one === other ? byBoost(a, b) : one - other) || b.utilisation.p50 - a.utilisation.p50;
+  });
   const firstPart = parts.reduce((a, b) => (b.chanceFirst > a.chanceFirst ? b : a), parts[0]!);
   return {
     conditions,

@@ -15,8 +15,15 @@ export {
   type PartSample,
   partCurves,
 } from './ledger-sample.ts';
+export {
+  type DrawnSpeedLine,
+  type EfficiencyContour,
+  type MapDrawing,
+  type MapLine,
+  mapDrawing,
+} from './map-drawing.ts';
 export { measureNext } from './measure-next.ts';
-export { type Part, type PartLoad, partsOf } from './parts/index.ts';
+export { type CarPart, type Part, type PartLoad, partsOf } from './parts/index.ts';
 export { normalSamples, sampledCars } from './sampling.ts';
 export {
   type MatchOptions,

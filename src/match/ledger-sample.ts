@@ -26,6 +26,8 @@ export interface PartSample {
   /** Peak power and boost at which it reaches its limit; null when boost does not bring it there within reach. */
   readonly powerAtLimitW: number | null;
   readonly boostAtLimitPa: number | null;
+  /** Boost asked for at the limit as a part of today's; orders parts where more boost brings no more power. */
+  readonly levelAtLimit: number | null;
 }
 
 export interface LedgerSample {
@@ -83,8 +85,14 @@ const worst = (
   return found ?? { demand: 0, rating: 0, utilisation: 0, rpm: 0 };
 };
 
+interface Level {
+  readonly level: number;
+  readonly power: number;
+  readonly boost: number;
+}
+
 /** Straight line between two levels where use crosses 1. */
-const crossing = (uses: readonly number[], levels: readonly { power: number; boost: number }[]) => {
+const crossing = (uses: readonly number[], levels: readonly Level[]): Level | null => {
   for (let i = 0; i < uses.length; i++) {
     const here = uses[i]!;
     if (here < 1) continue;
@@ -94,9 +102,11 @@ const crossing = (uses: readonly number[], levels: readonly { power: number; boo
     const before = levels[i - 1]!;
     const use = uses[i - 1]!;
     const part = here > use ? (1 - use) / (here - use) : 1;
+    const between = (from: number, to: number) => from + (to - from) * part;
     return {
-      power: before.power + (at.power - before.power) * part,
-      boost: before.boost + (at.boost - before.boost) * part,
+      level: between(before.level, at.level),
+      power: between(before.power, at.power),
+      boost: between(before.boost, at.boost),
     };
   }
   return null;
@@ -119,20 +129,30 @@ export const ledgerSample = (car: Car, context: LedgerContext): LedgerSample => 
   );
   const balances: ReturnType<typeof newBalance>[] = [];
   const grid = LEVELS.map((level) => solveLevel(prepared, speeds, options, (level - 1) * target, balances));
-  const levels = grid.map((points) => ({
-    power: Math.max(
-      0,
+  // Past the compressor's flow more boost brings less: the most power up to a level is what the car can be driven at.
+  let most = 0;
+  let highest = 0;
+  const levels: Level[] = grid.map((points, index) => {
+    most = Math.max(
+      most,
       peak(points, (point) => point.powerW),
-    ),
-    boost: Math.max(
-      0,
+    );
+    highest = Math.max(
+      highest,
       peak(points, (point) => point.boostPa),
-    ),
-  }));
+    );
+    return { level: LEVELS[index]!, power: most, boost: highest };
+  });
   const now = grid[NOW]!;
   return {
-    powerW: levels[NOW]!.power,
-    boostPa: levels[NOW]!.boost,
+    powerW: Math.max(
+      0,
+      peak(now, (point) => point.powerW),
+    ),
+    boostPa: Math.max(
+      0,
+      peak(now, (point) => point.boostPa),
+    ),
     parts: parts.map((part) => {
       const today = worst(part, now, car, conditions);
       const at = part.dependsOnBoost
@@ -148,6 +168,7 @@ export const ledgerSample = (car: Car, context: LedgerContext): LedgerSample => 
         rating: today.rating,
         powerAtLimitW: at ? at.power : null,
         boostAtLimitPa: at ? at.boost : null,
+        levelAtLimit: at ? at.level : null,
       };
     }),
   };

@@ -17,33 +17,53 @@ const measuredSd = (input: Input): number => {
   return relative * scale;
 };
 
-/** Solves a symmetric positive system by Cholesky in place; `a` row by row. */
-const cholesky = (a: Float64Array, b: Float64Array, size: number): void => {
-  for (let j = 0; j < size; j++) {
-    for (let i = j; i < size; i++) {
-      let sum = a[i * size + j]!;
-      for (let k = 0; k < j; k++) sum -= a[i * size + k]! * a[j * size + k]!;
-      a[i * size + j] = i === j ? Math.sqrt(Math.max(sum, 1e-12)) : sum / a[j * size + j]!;
+/** Most inputs that one answer is explained by; the rest is chance. */
+const MOST_INPUTS = 40;
+
+/**
+ * Slopes of an answer on standard normal inputs, strongest first and only those that stand out of chance (2.5 times what
+ * a slope of nought would scatter by): with about as many inputs as samples a plain regression would only fit noise.
+ * Source: matching pursuit, Mallat & Zhang, IEEE Trans. Signal Process. 41 (1993) 3397.
+ */
+const slopesOf = (normals: Float64Array, size: number, rows: readonly { answer: number; index: number }[]) => {
+  const mean = rows.reduce((sum, { answer }) => sum + answer, 0) / rows.length;
+  const residual = rows.map(({ answer }) => answer - mean);
+  const slopes = new Float64Array(size);
+  for (let step = 0; step < MOST_INPUTS; step++) {
+    let found = -1;
+    let strongest = 0;
+    let slope = 0;
+    for (let i = 0; i < size; i++) {
+      let product = 0;
+      let square = 0;
+      rows.forEach(({ index }, row) => {
+        const z = normals[index * size + i]!;
+        product += z * residual[row]!;
+        square += z * z;
+      });
+      const strength = Math.abs(product) / Math.sqrt(square || 1);
+      if (strength > strongest) {
+        strongest = strength;
+        found = i;
+        slope = product / (square || 1);
+      }
     }
+    const scatter = Math.sqrt(residual.reduce((sum, value) => sum + value * value, 0) / rows.length);
+    if (found < 0 || strongest < 2.5 * scatter) break;
+    slopes[found] = slopes[found]! + slope;
+    rows.forEach(({ index }, row) => {
+      residual[row] = residual[row]! - slope * normals[index * size + found]!;
+    });
   }
-  for (let i = 0; i < size; i++) {
-    let sum = b[i]!;
-    for (let k = 0; k < i; k++) sum -= a[i * size + k]! * b[k]!;
-    b[i] = sum / a[i * size + i]!;
-  }
-  for (let i = size - 1; i >= 0; i--) {
-    let sum = b[i]!;
-    for (let k = i + 1; k < size; k++) sum -= a[k * size + i]! * b[k]!;
-    b[i] = sum / a[i * size + i]!;
-  }
+  return slopes;
 };
 
 /**
  * Ranks inputs by how far measuring each alone would narrow the band of the power at which the first part gives out.
  *
- * The answer is regressed on the inputs' standard normal coordinates (ridge, so that few samples stay sane); an input of
- * slope b known r times as well takes b^2 (1 - r^2) of the variance away. Only what is now an estimate or a data-sheet
- * value, and moves the answer more than chance would, is listed; at most five.
+ * The answer is regressed on the inputs' standard normal coordinates; an input of slope b that is then known r times as
+ * well takes b^2 (1 - r^2) of the variance away. Only what is now an estimate or a data-sheet value, and stands out of
+ * chance, is listed; at most five.
  * `answers` in the order of the samples of `seed`; null where nothing gave out.
  * Source: first-order variance shares, Saltelli et al., Global Sensitivity Analysis (2008) ch. 1.
  */
@@ -62,20 +82,8 @@ export const measureNext = (
   const variance = rows.reduce((sum, { answer }) => sum + (answer - mean) ** 2, 0) / rows.length;
   const band = bandOf(rows.map(({ answer }) => answer));
   if (!band || !(variance > 0)) return [];
-  const a = new Float64Array(size * size);
-  const slopes = new Float64Array(size);
-  for (const { answer, index } of rows) {
-    const z = normals.subarray(index * size, (index + 1) * size);
-    for (let i = 0; i < size; i++) {
-      slopes[i] = slopes[i]! + z[i]! * (answer - mean);
-      for (let j = 0; j <= i; j++) a[i * size + j] = a[i * size + j]! + z[i]! * z[j]!;
-    }
-  }
-  const ridge = 0.05 * rows.length + 2 * size;
-  for (let i = 0; i < size; i++) a[i * size + i] = a[i * size + i]! + ridge;
-  cholesky(a, slopes, size);
+  const slopes = slopesOf(normals, size, rows);
   const bandNowW = band.p90 - band.p10;
-  const chance = 2 * Math.sqrt(variance / rows.length);
   return inputs
     .flatMap((input, index) => {
       // Factors on the relations are not a part that one can put a gauge on: they come from logs.
@@ -83,7 +91,7 @@ export const measureNext = (
       const slope = slopes[index]!;
       const ratio = Math.min(1, measuredSd(input) / input.sdSi);
       const left = variance - slope * slope * (1 - ratio * ratio);
-      if (Math.abs(slope) < chance || ratio >= 1) return [];
+      if (slope === 0 || ratio >= 1) return [];
       const bandThenW = bandNowW * Math.sqrt(Math.max(0, left) / variance);
       return [
         {

@@ -59,7 +59,8 @@ export const AIR_SIDE: readonly Part[] = [
     limit: 'heat that wheel, hoses and cooler carry',
     unit: 'K',
     dependsOnBoost: true,
-    counts: true,
+    counts: 'when typed',
+    ratingPath: 'turbocharger.compressorOutletTemperatureLimit',
     applies: always,
     load: (point, car, conditions) =>
       riseShare(
@@ -77,7 +78,8 @@ export const AIR_SIDE: readonly Part[] = [
     limit: 'charge too hot for more boost',
     unit: 'K',
     dependsOnBoost: true,
-    counts: true,
+    counts: 'when typed',
+    ratingPath: 'chargeCooler.chargeTemperatureLimit',
     applies: always,
     load: (point, car, conditions) =>
       riseShare(point.chargeTemperatureK, car.chargeCooler.chargeTemperatureLimitK, conditions.ambientTemperatureK),
@@ -92,7 +94,7 @@ export const AIR_SIDE: readonly Part[] = [
     limit: 'flow that holds the charge temperature',
     unit: 'kg/s',
     dependsOnBoost: true,
-    counts: true,
+    counts: false,
     applies: (car) => car.facts.hasInjection,
     load: (point, car) => {
       // Taken off the charge by what evaporates now; what would have to evaporate to stay at the limit.

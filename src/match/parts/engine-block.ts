@@ -19,7 +19,8 @@ export const ENGINE_BLOCK: readonly Part[] = [
     limit: 'pressure that pistons, rods and gasket carry',
     unit: 'Pa',
     dependsOnBoost: true,
-    counts: true,
+    counts: 'when typed',
+    ratingPath: 'engine.peakCylinderPressureLimit',
     applies: always,
     load: (point, car) => share(point.peakCylinderPressurePa, car.engine.peakCylinderPressureLimitPa),
     lift: [

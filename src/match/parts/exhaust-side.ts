@@ -8,7 +8,8 @@ export const EXHAUST_SIDE: readonly Part[] = [
     limit: 'exhaust pressure over manifold pressure',
     unit: '1',
     dependsOnBoost: true,
-    counts: true,
+    counts: 'when typed',
+    ratingPath: 'turbocharger.backPressureRatioLimit',
     applies: always,
     load: (point, car) =>
       share(point.exhaustPressurePa / point.manifoldPressurePa, car.turbocharger.backPressureRatioLimit),
@@ -22,7 +23,8 @@ export const EXHAUST_SIDE: readonly Part[] = [
     limit: 'gas temperature before the turbine',
     unit: 'K',
     dependsOnBoost: true,
-    counts: true,
+    counts: 'when typed',
+    ratingPath: 'turbocharger.turbineInletTemperatureLimit',
     applies: always,
     load: (point, car, conditions) =>
       riseShare(

@@ -12,8 +12,14 @@ export { drivelineParts, PULL_GEAR, tyreForces } from './driveline.ts';
 export { idleOpenTimeS } from './fuel-side.ts';
 export type { Part, PartLoad } from './part.ts';
 
+/** A part of one car, with whether it counts as giving out first. */
+export type CarPart = Part & { readonly counts: boolean };
+
 /** The parts that a car has, in a fixed order. `typed`: paths of the build sheet that somebody filled in. */
-export const partsOf = (car: Car, typed: ReadonlySet<string>): readonly Part[] =>
-  [...AIR_SIDE, ...EXHAUST_SIDE, ...FUEL_SIDE, ...INSTRUMENTS, ...ENGINE_BLOCK, ...drivelineParts(car)].filter((part) =>
-    part.applies(car, typed),
-  );
+export const partsOf = (car: Car, typed: ReadonlySet<string>): readonly CarPart[] =>
+  [...AIR_SIDE, ...EXHAUST_SIDE, ...FUEL_SIDE, ...INSTRUMENTS, ...ENGINE_BLOCK, ...drivelineParts(car)]
+    .filter((part) => part.applies(car, typed))
+    .map((part) => ({
+      ...part,
+      counts: part.counts === 'when typed' ? typed.has(part.ratingPath ?? '') : part.counts,
+    }));

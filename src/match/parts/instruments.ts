@@ -21,7 +21,7 @@ export const INSTRUMENTS: readonly Part[] = [
     limit: 'highest pressure it can report',
     unit: 'Pa',
     dependsOnBoost: true,
-    counts: true,
+    counts: false,
     applies: () => true,
     load: (point, car) => share(point.manifoldPressurePa, car.sensors.manifoldPressureCeilingPa),
     lift: ['Fit a sensor of wider range and enter its scale: past its ceiling the engine computer is blind to boost'],

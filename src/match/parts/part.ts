@@ -17,8 +17,12 @@ export interface Part {
   readonly unit: string;
   /** False where raising the boost does not bring it to its limit. */
   readonly dependsOnBoost: boolean;
-  /** False where it is listed but does not count as giving out first. */
-  readonly counts: boolean;
+  /**
+   * Whether it counts as giving out first. 'when typed': its rating is a figure of common practice, no part's own, until
+   * somebody enters `ratingPath`; till then it is listed with its use and boost but decides nothing.
+   */
+  readonly counts: boolean | 'when typed';
+  readonly ratingPath?: string;
   readonly applies: (car: Car, typed: ReadonlySet<string>) => boolean;
   readonly load: (point: MatchPoint, car: Car, conditions: Conditions) => PartLoad;
   /** Cheapest first; verb first. */
