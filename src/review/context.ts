@@ -81,15 +81,16 @@ export const curveReader = (curve: { at: readonly number[]; values: readonly num
 /** How much a reading must differ from both neighbours, in robust standard deviations of such differences, to be a spike. */
 const SPIKE_SIGMAS = 12;
 
-/** Indexes of readings that stand alone: far from both neighbours while these agree. `leastJump` in the channel's SI unit. */
-export const lonelyReadings = (channel: Channel, leastJump: number): number[] => {
+/** Indexes of readings that stand alone: far from both neighbours while these agree. None for quantities without a {@link SPIKE_SCALE}. */
+export const lonelyReadings = (channel: Channel): number[] => {
   const { values, timesS } = channel;
+  const scale = SPIKE_SCALE[channel.channel];
   const size = values.length;
-  if (size < 12) return [];
+  if (!scale || size < 12 || channel.rateHz < scale.slowestHz) return [];
   const off = new Float64Array(size - 2);
   for (let i = 1; i < size - 1; i++) off[i - 1] = Math.abs(values[i]! - (values[i - 1]! + values[i + 1]!) / 2);
   const sigma = 1.4826 * (medianOf(off) ?? 0);
-  const limit = Math.max(leastJump, SPIKE_SIGMAS * sigma);
+  const limit = Math.max(scale.leastJump, SPIKE_SIGMAS * sigma);
   const hole = 4 / Math.max(channel.rateHz, 1e-6);
   const found: number[] = [];
   for (let i = 2; i < size - 2; i++) {
@@ -105,35 +106,41 @@ export const lonelyReadings = (channel: Channel, leastJump: number): number[] =>
   return found;
 };
 
-/** Least jump that counts as a spike, SI: well over what the quantity does between two readings. */
-export const SPIKE_LEAST_JUMP: Partial<Record<ChannelName, number>> = {
-  'engine-speed': 400,
-  'vehicle-speed': 2.5,
-  'wheel-speed-driven': 2.5,
-  'wheel-speed-undriven': 2.5,
-  'satellite-speed': 2.5,
-  'manifold-pressure': 15e3,
-  'compressor-outlet-pressure': 15e3,
-  'exhaust-pressure': 25e3,
-  'charge-temperature': 6,
-  'intake-temperature': 6,
-  'coolant-temperature': 6,
-  'oil-temperature': 6,
-  'compressor-outlet-temperature': 12,
-  'exhaust-temperature': 40,
-  'oil-pressure': 80e3,
-  'fuel-pressure': 60e3,
-  lambda: 0.1,
-  'air-flow': 0.02,
-  'battery-voltage': 1.2,
-  'shaft-speed': 15000,
-  throttle: 0.25,
-  pedal: 0.25,
+interface SpikeScale {
+  /** Least jump that counts, SI: well over what the quantity does between two readings. */
+  readonly leastJump: number;
+  /** Slowest logging [Hz] at which a lone reading is no real event: a blip of the throttle lasts a fifth of a second, a car does not change speed in one. */
+  readonly slowestHz: number;
+}
+
+/** Quantities in which lone readings are looked for. */
+export const SPIKE_SCALE: Partial<Record<ChannelName, SpikeScale>> = {
+  'engine-speed': { leastJump: 400, slowestHz: 9 },
+  'vehicle-speed': { leastJump: 2.5, slowestHz: 2 },
+  'wheel-speed-driven': { leastJump: 2.5, slowestHz: 4 },
+  'wheel-speed-undriven': { leastJump: 2.5, slowestHz: 4 },
+  'satellite-speed': { leastJump: 2.5, slowestHz: 2 },
+  'manifold-pressure': { leastJump: 15e3, slowestHz: 9 },
+  'compressor-outlet-pressure': { leastJump: 15e3, slowestHz: 9 },
+  'exhaust-pressure': { leastJump: 25e3, slowestHz: 9 },
+  'charge-temperature': { leastJump: 6, slowestHz: 0.5 },
+  'intake-temperature': { leastJump: 6, slowestHz: 0.5 },
+  'coolant-temperature': { leastJump: 6, slowestHz: 0.2 },
+  'oil-temperature': { leastJump: 6, slowestHz: 0.2 },
+  'compressor-outlet-temperature': { leastJump: 12, slowestHz: 2 },
+  'exhaust-temperature': { leastJump: 40, slowestHz: 2 },
+  'oil-pressure': { leastJump: 80e3, slowestHz: 9 },
+  'fuel-pressure': { leastJump: 60e3, slowestHz: 9 },
+  lambda: { leastJump: 0.1, slowestHz: 9 },
+  'air-flow': { leastJump: 0.02, slowestHz: 9 },
+  'battery-voltage': { leastJump: 1.2, slowestHz: 2 },
+  'shaft-speed': { leastJump: 15000, slowestHz: 9 },
+  throttle: { leastJump: 0.25, slowestHz: 18 },
+  pedal: { leastJump: 0.25, slowestHz: 18 },
 };
 
 const withoutSpikes = (channel: Channel): Channel => {
-  const least = SPIKE_LEAST_JUMP[channel.channel];
-  const lonely = least === undefined ? [] : lonelyReadings(channel, least);
+  const lonely = lonelyReadings(channel);
   if (lonely.length === 0) return channel;
   const drop = new Set(lonely);
   return {
@@ -141,6 +148,26 @@ const withoutSpikes = (channel: Channel): Channel => {
     timesS: channel.timesS.filter((_, i) => !drop.has(i)),
     values: channel.values.filter((_, i) => !drop.has(i)),
   };
+};
+
+/** What a control sets rather than a sensor reads: it stands until it is set anew, however long no fresh value was written. */
+const SET_VALUES: ReadonlySet<ChannelName> = new Set([
+  'manifold-pressure-target',
+  'lambda-target',
+  'wastegate-duty',
+  'knock-retard',
+  'knock-count',
+  'misfire-count',
+  'gear',
+]);
+
+/** The latest value at each time; before the first one, that one. */
+const lastSet = (channel: Channel, timesS: Float64Array): Float64Array => {
+  let at = 0;
+  return timesS.map((timeS) => {
+    while (at + 1 < channel.timesS.length && channel.timesS[at + 1]! <= timeS) at++;
+    return channel.values[at]!;
+  });
 };
 
 const gridOf = (log: Log): { timesS: Float64Array; stepS: number } => {
@@ -175,7 +202,8 @@ export const reviewContext = (log: Log, car: Car | null, pulls: readonly Pull[])
     if (doubted.has(name)) return null;
     return kept(`on ${name}`, () => {
       const found = channel(name);
-      return found && found.timesS.length > 0 ? resample(withoutSpikes(found), timesS) : null;
+      if (!found || found.timesS.length === 0) return null;
+      return SET_VALUES.has(name) ? lastSet(found, timesS) : resample(withoutSpikes(found), timesS);
     });
   };
   const bySpeed = (key: string, curve: { at: readonly number[]; values: readonly number[] }, plus: number) =>

@@ -4,7 +4,8 @@ import { finding, inSeconds, type Rule } from './rule.ts';
 const PAUSE_S = 30;
 
 const TEXT = {
-  gap: (n: number, rows: number) => `${n} gap${n > 1 ? 's' : ''} in the clock, together about ${rows} rows missing`,
+  gap: (n: number, _rows: number, lostS: number) =>
+    `${n} gap${n > 1 ? 's' : ''} in the clock, ${inSeconds(lostS)} missing in all`,
   duplicate: (n: number, rows: number) => `${Math.max(n, rows)} rows carry a time that was there already`,
   backward: (n: number) => `the clock ran backwards ${n === 1 ? 'once' : `${n} times`}`,
   step: (n: number) => `the clock jumped ${n === 1 ? 'once' : `${n} times`}`,
@@ -47,7 +48,7 @@ export const clockFault: Rule = {
           endS: Math.max(...faults.map((fault) => Math.max(fault.startS, fault.endS))),
           channels: ['time'],
           numbers: { faults: faults.length, rows, togetherS: lost },
-          says: `The log's time is faulty: ${TEXT[kind](faults.length, rows)} (first at ${inSeconds(first.startS)}).`,
+          says: `The log's time is faulty: ${TEXT[kind](faults.length, rows, lost)} (first at ${inSeconds(first.startS)}).`,
           couldAlsoBe: [
             'a logger that cannot keep up with so many channels',
             'two logs joined into one file',

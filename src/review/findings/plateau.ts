@@ -35,6 +35,7 @@ export const plateaus = (context: ReviewContext, name: ChannelName): Plateau[] =
   return equalRuns(
     times,
     values.map((value) => (value >= top.value - slack ? top.value : value)),
+    Math.max(1, 3.5 / rate),
   )
     .filter((run) => run.value === top.value)
     .map((run) => ({ ...run, value: topSi.value, readings: Math.round((run.endS - run.startS) * rate) + 1 }))

@@ -1,6 +1,6 @@
 import { type Channel, type ChannelName, medianOf, quantileOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
-import { SPIKE_LEAST_JUMP } from '../context.ts';
+import { SPIKE_SCALE } from '../context.ts';
 import { finding, inSeconds, lacking, type Rule } from './rule.ts';
 
 /** Readings missing for this many periods, and for this long, are no jitter of the logger. */
@@ -49,9 +49,10 @@ const missingIn = (context: ReviewContext, channel: Channel): Burst[] => {
 
 /** Falls to the bottom of its range (or nought) within one reading and comes back as fast, with two readings there at least. */
 const bottomIn = (channel: Channel): Burst[] => {
-  const least = SPIKE_LEAST_JUMP[channel.channel];
+  const scale = SPIKE_SCALE[channel.channel];
   const { values, timesS } = channel;
-  if (least === undefined || values.length < 20) return [];
+  if (!scale || values.length < 20 || channel.rateHz < scale.slowestHz) return [];
+  const least = scale.leastJump;
   const bottom = quantileOf(values, 0) ?? 0;
   const low = quantileOf(values, 0.1) ?? 0;
   const jump = Math.max(3 * least, 0.25 * Math.abs(low - bottom));

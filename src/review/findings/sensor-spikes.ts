@@ -1,4 +1,4 @@
-import { lonelyReadings, SPIKE_LEAST_JUMP } from '../context.ts';
+import { lonelyReadings } from '../context.ts';
 import { finding, inSeconds, lacking, type Rule } from './rule.ts';
 
 /** One lone reading may be anything; from two on it is a habit. */
@@ -9,10 +9,8 @@ export const sensorSpikes: Rule = {
   look(context) {
     if (context.log.channels.length === 0) return lacking('engine-speed');
     return context.log.channels.flatMap((channel) => {
-      const least = SPIKE_LEAST_JUMP[channel.channel];
-      if (least === undefined) return [];
       const { values, timesS } = channel;
-      let lonely = lonelyReadings(channel, least);
+      let lonely = lonelyReadings(channel);
       if (channel.channel === 'lambda') {
         // Lean blips under load are misfires, not the sensor.
         lonely = lonely.filter((i) => {

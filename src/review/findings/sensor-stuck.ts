@@ -89,7 +89,7 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
   const channel = context.channel(name);
   if (!channel || channel.values.length < 10) return null;
   const { timesS, cells } = writtenCells(context, channel);
-  const runs = equalRuns(timesS, cells);
+  const runs = equalRuns(timesS, cells, Math.max(1, 3.5 / Math.max(channel.rateHz, 0.1)));
   // Lone readings count as dwells of one period.
   const singles = cells.length - runs.reduce((sum, run) => sum + run.to - run.from, 0);
   const period = 1 / Math.max(channel.rateHz, 0.1);

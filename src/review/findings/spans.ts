@@ -114,12 +114,20 @@ export interface EqualRun extends Span {
   readonly value: number;
 }
 
-/** Runs of exactly equal values in a channel's readings, of two readings and more, in order. */
-export const equalRuns = (timesS: ArrayLike<number>, values: ArrayLike<number>): EqualRun[] => {
+/**
+ * Runs of exactly equal values in a channel's readings, of two readings and more, in order. A step of time over
+ * `longestStepS` (or backwards) ends a run: nobody saw what was in between.
+ */
+export const equalRuns = (
+  timesS: ArrayLike<number>,
+  values: ArrayLike<number>,
+  longestStepS = Number.POSITIVE_INFINITY,
+): EqualRun[] => {
   const runs: EqualRun[] = [];
   let from = 0;
   for (let i = 1; i <= values.length; i++) {
-    if (i < values.length && values[i] === values[from]) continue;
+    const stepS = i < values.length ? timesS[i]! - timesS[i - 1]! : Number.NaN;
+    if (i < values.length && values[i] === values[from] && stepS >= 0 && stepS <= longestStepS) continue;
     if (i - from >= 2) runs.push({ from, to: i, startS: timesS[from]!, endS: timesS[i - 1]!, value: values[from]! });
     from = i;
   }
