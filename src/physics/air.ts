@@ -1,10 +1,11 @@
 /**
  * Humid air as ambient and intake air: vapour pressure, humidity ratio, density and gas constant.
  *
- * Saturation pressure, dew point and enthalpy come from the PsychroLib package, which implements ASHRAE
+ * Saturation pressure and enthalpy come from the PsychroLib package, which implements ASHRAE
  * Handbook - Fundamentals 2017, chapter 1. The gas laws around them stand here.
  */
 import psychrolib from 'psychrolib';
+import { findRoot } from './numerics.ts';
 import { type Solved, solved, unsolved } from './reason.ts';
 
 psychrolib.SetUnitSystem(psychrolib.SI);
@@ -35,17 +36,18 @@ export const waterSaturationPressurePa = (temperatureK: number): Solved<number> 
 /**
  * Temperature at which the vapour starts to condense (or to freeze out).
  *
- * @param vapourPressurePa [Pa], above the saturation pressure at -100 degC
- * @param temperatureK the air's temperature [K], starting point of the search and its upper bound
- * @returns dew point [K]. Reason: `input-out-of-range`.
- * Source: inverse of ASHRAE Fundamentals 2017, ch. 1, eq. 5 and 6 (through PsychroLib).
+ * @param vapourPressurePa [Pa], that of saturation between -100 and 200 degC
+ * @returns dew point [K]. Reasons: `input-out-of-range`, `no-convergence`.
+ * Source: inverse of {@link waterSaturationPressurePa}.
  */
-export const dewPointK = (vapourPressurePa: number, temperatureK: number): Solved<number> => {
-  const lowest = psychrolib.GetSatVapPres(-100);
-  if (!(vapourPressurePa >= lowest && vapourPressurePa <= psychrolib.GetSatVapPres(200))) {
+export const dewPointK = (vapourPressurePa: number): Solved<number> => {
+  const { from, to } = SATURATION_RANGE_K;
+  const logarithm = Math.log(vapourPressurePa);
+  const excess = (kelvin: number): number => Math.log(psychrolib.GetSatVapPres(kelvin - ZERO_CELSIUS_K)) - logarithm;
+  if (!(vapourPressurePa > 0 && excess(from) <= 0 && excess(to) >= 0)) {
     return unsolved('input-out-of-range', `No dew point between -100 and 200 degC has ${vapourPressurePa} Pa.`);
   }
-  return solved(psychrolib.GetTDewPointFromVapPres(temperatureK - ZERO_CELSIUS_K, vapourPressurePa) + ZERO_CELSIUS_K);
+  return findRoot(excess, from, to);
 };
 
 /**

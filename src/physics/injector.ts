@@ -104,8 +104,11 @@ export const injectorDemand = (
   staticFlowM3PerS: number,
   deadTimeS: number,
 ): Solved<InjectorDemand> => {
-  if (!(staticFlowM3PerS > 0 && injectors > 0 && engineSpeedRpm > 0 && fuelFlowKgPerS >= 0)) {
-    return unsolved('input-out-of-range', 'Injectors need a flow, a count and an engine speed above zero.');
+  if (
+    !(staticFlowM3PerS > 0 && injectors > 0 && engineSpeedRpm > 0 && densityKgPerM3 > 0) ||
+    !(fuelFlowKgPerS >= 0 && deadTimeS >= 0)
+  ) {
+    return unsolved('input-out-of-range', 'Injectors need a flow, a count, a density and an engine speed above zero.');
   }
   const perPulse = (fuelFlowKgPerS * cycleTimeS(engineSpeedRpm)) / injectors;
   const pulse = pulseWidthS(perPulse, densityKgPerM3, staticFlowM3PerS, deadTimeS);

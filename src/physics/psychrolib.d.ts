@@ -4,7 +4,6 @@ declare module 'psychrolib' {
     readonly SI: number;
     SetUnitSystem(system: number): void;
     GetSatVapPres(temperatureC: number): number;
-    GetTDewPointFromVapPres(temperatureC: number, vapourPressurePa: number): number;
     GetMoistAirEnthalpy(temperatureC: number, humidityRatio: number): number;
   }
   const psychrolib: Psychrometrics;

@@ -18,6 +18,7 @@ export type Solved<T> = { readonly ok: true; readonly value: T } | { readonly ok
 export const PHYSICS_REASONS = {
   'input-out-of-range':
     'An input lies where the law has no meaning, such as a negative mass or a temperature below 0 K.',
+  'not-finite': 'The law gives no finite number for these inputs; one of them is missing or beyond all sense.',
   'bracket-without-root': 'The function has the same sign at both ends of the interval, so no root is certain inside.',
   'no-convergence': 'The iteration did not reach its tolerance within its steps.',
   'table-malformed': 'A table has too few points, unequal columns or abscissas that do not increase.',
@@ -32,8 +33,14 @@ export const PHYSICS_REASONS = {
 /** Codes of {@link PHYSICS_REASONS}. */
 export type PhysicsReasonCode = keyof typeof PHYSICS_REASONS;
 
-/** Wraps an answer. Source: house rule. */
-export const solved = <T>(value: T): Solved<T> => ({ ok: true, value });
+/**
+ * Wraps an answer; a number that is not finite becomes the refusal `not-finite`, so that no NaN can leave as an answer.
+ * Source: house rule.
+ */
+export const solved = <T>(value: T): Solved<T> =>
+  typeof value === 'number' && !Number.isFinite(value)
+    ? unsolved('not-finite', 'There is no finite answer for these inputs; check them for missing numbers.')
+    : { ok: true, value };
 
 /** Wraps a refusal; `code` is stable and kebab case, `says` a sentence for people. Source: house rule. */
 export const unsolved = <T = never>(code: string, says: string): Solved<T> => ({ ok: false, reason: { code, says } });
