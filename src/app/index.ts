@@ -9,11 +9,5 @@ export { type AppCompute, headroomOf, JOBS, matchBuild } from './jobs.ts';
 export type { MatchAnswer } from './match.ts';
 export type { ModelRequest } from './model-request.ts';
 export { BadInput, type ProblemAt, type Refusal, refusalOf } from './problems.ts';
-export {
-  choicesSchema,
-  type ReviewAnswer,
-  type ReviewedRun,
-  type ReviewRequest,
-  readChoices,
-  reviewedLog,
-} from './review.ts';
+export { choicesSchema, readChoices } from './read-run.ts';
+export { type ReviewAnswer, type ReviewRequest, reviewedLog } from './review.ts';

@@ -3,10 +3,18 @@ import type { Compute } from './compute.ts';
 import { type HeadroomAnswer, headroomShare, headroomTogether, USUAL_HEADROOM_SAMPLES } from './headroom.ts';
 import { type MatchAnswer, matchShare, matchTogether, USUAL_MATCH_SAMPLES } from './match.ts';
 import type { ModelRequest } from './model-request.ts';
+import { readRun } from './read-run.ts';
 import { reviewedLog } from './review.ts';
 import { sharesOf } from './shares.ts';
 
-export const JOBS = { matchShare, matchTogether, headroomShare, headroomTogether, review: reviewedLog } as const;
+export const JOBS = {
+  matchShare,
+  matchTogether,
+  headroomShare,
+  headroomTogether,
+  read: readRun,
+  review: reviewedLog,
+} as const;
 
 export type AppCompute = Compute<typeof JOBS>;
 

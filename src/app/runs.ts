@@ -6,7 +6,8 @@ import type { ReviewedPull } from '../review/index.ts';
 import type { ConfirmRequest, RunSummary, RunView, TracesView, TraceView } from './api.ts';
 import type { AppCompute } from './jobs.ts';
 import { predictedTrace } from './predicted-trace.ts';
-import { BadInput } from './problems.ts';
+import { BadInput, refusalOf } from './problems.ts';
+import type { ReadAnswer, ReadRequest } from './read-run.ts';
 import { REVIEW_VERSION, type ReviewedRun } from './review.ts';
 import { isChannelName, siUnitOf } from './si-units.ts';
 import { buildSummary } from './summaries.ts';
@@ -68,42 +69,58 @@ const joinChoices = (before: readonly ChannelChoice[], now: readonly ChannelChoi
   return [...byColumn.values()];
 };
 
-const review = (garage: Garage, compute: AppCompute, run: RunRecord, choices: readonly ChannelChoice[]) =>
-  compute.run('review', {
-    bytes: garage.original(run),
-    name: run.fileName,
-    build: garage.build(run.buildId).sheet,
-    choices,
-    assumedRateHz: run.assumedRateHz,
-    predict: true,
-  });
+/** The file of a run with its build and what was said about its columns. */
+const requestFor = (garage: Garage, run: RunRecord, choices: readonly ChannelChoice[]): ReadRequest => ({
+  bytes: garage.original(run),
+  name: run.fileName,
+  build: garage.build(run.buildId).sheet,
+  choices,
+  assumedRateHz: run.assumedRateHz,
+});
 
-const viewOf = (garage: Garage, run: RunRecord, { answer, prediction }: KeptReview, remembered: boolean): RunView => {
-  const confirmed = run.samples !== null;
-  return {
-    run: runSummary(run),
-    build: buildSummary(garage.build(run.buildId)),
-    log: answer.log,
-    channels: answer.channels,
-    unrecognised: answer.unrecognised,
-    choicesRemembered: remembered,
-    segments: answer.segments,
-    pulls: confirmed ? answer.pulls : [],
-    findings: confirmed ? answer.findings : [],
-    notChecked: confirmed ? answer.notChecked : [],
-    problems: confirmed ? answer.problems : [],
-    ...(confirmed && prediction ? { prediction } : {}),
-    cautions: answer.cautions,
-  };
-};
+const NOT_REVIEWED = { pulls: [], findings: [], notChecked: [], problems: [] } as const;
+
+const viewOf = (
+  garage: Garage,
+  run: RunRecord,
+  read: ReadAnswer,
+  choicesRemembered: boolean,
+  kept: KeptReview | null,
+): RunView => ({
+  run: runSummary(run),
+  build: buildSummary(garage.build(run.buildId)),
+  log: read.log,
+  channels: read.channels,
+  unrecognised: read.unrecognised,
+  choicesRemembered,
+  segments: read.segments,
+  ...(kept
+    ? {
+        pulls: kept.answer.pulls,
+        findings: kept.answer.findings,
+        notChecked: kept.answer.notChecked,
+        problems: kept.answer.problems,
+      }
+    : NOT_REVIEWED),
+  ...(kept?.prediction ? { prediction: kept.prediction } : {}),
+  cautions: read.cautions,
+});
 
 /** The run as kept; a review by an older version of the rules is made anew from the file, under the choices of then. */
 export const runView = async (garage: Garage, compute: AppCompute, run: RunRecord): Promise<RunView> => {
   const kept = keptOf(run);
-  if (kept) return viewOf(garage, run, kept, run.choices !== null && run.choices.length > 0);
+  if (kept) return viewOf(garage, run, kept.answer, (run.choices ?? []).length > 0, kept);
   if (run.samples !== null) return confirmRun(garage, compute, run.id, { choices: [], remember: false });
   const remembered = garage.choicesForSet(run.columnSet);
-  return viewOf(garage, run, await review(garage, compute, run, remembered ?? []), remembered !== null);
+  const readWith = (choices: readonly ChannelChoice[]) => compute.run('read', requestFor(garage, run, choices));
+  if (remembered === null) return viewOf(garage, run, (await readWith([])).answer, false, null);
+  try {
+    return viewOf(garage, run, (await readWith(remembered)).answer, true, null);
+  } catch (error) {
+    // Choices made for another log leave nothing of this one: show it as it is recognised, and say so.
+    if (!refusalOf(error)) throw error;
+    return viewOf(garage, run, (await readWith([])).answer, false, null);
+  }
 };
 
 /** Reads a file and keeps it; its channels are to be confirmed. The same file on the same car is not added twice. */
@@ -116,7 +133,7 @@ export const importRun = async (garage: Garage, compute: AppCompute, request: Im
     throw new BadInput('not-found', `The build "${buildId}" is not a build of the car "${carId}".`);
   }
   // Read before it is kept: a file that is no log does not enter the garage.
-  const read = await compute.run('review', { bytes, name: fileName, build: build.sheet, choices: [], assumedRateHz });
+  const read = await compute.run('read', { bytes, name: fileName, build: build.sheet, choices: [], assumedRateHz });
   const run = garage.addRun({
     carId,
     buildId,
@@ -127,7 +144,9 @@ export const importRun = async (garage: Garage, compute: AppCompute, request: Im
     headers: read.headers,
     ...(note === undefined ? {} : { note }),
   });
-  return garage.choicesForSet(run.columnSet) ? runView(garage, compute, run) : viewOf(garage, run, read, false);
+  return garage.choicesForSet(run.columnSet)
+    ? runView(garage, compute, run)
+    : viewOf(garage, run, read.answer, false, null);
 };
 
 /** Reviews a run under what a person said about its columns, and keeps samples and review. */
@@ -139,15 +158,19 @@ export const confirmRun = async (
 ): Promise<RunView> => {
   const run = garage.run(runId);
   const joined = joinChoices(run.choices ?? garage.choicesForSet(run.columnSet) ?? [], choices);
-  const { answer, prediction, series } = await review(garage, compute, run, joined);
+  const { answer, prediction, series } = await compute.run('review', {
+    ...requestFor(garage, run, joined),
+    predict: true,
+  });
+  const kept: KeptReview = { answer, prediction };
   const confirmed = await garage.confirmRun(runId, {
     choices: joined,
     remember,
     series,
-    review: { answer, prediction } satisfies KeptReview,
+    review: kept,
     reviewVersion: REVIEW_VERSION,
   });
-  return viewOf(garage, confirmed, { answer, prediction }, remember);
+  return viewOf(garage, confirmed, answer, remember, kept);
 };
 
 /** Channels of a stretch of a run, thinned to what a screen can show, with the prediction during its pulls. */

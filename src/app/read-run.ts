@@ -1,0 +1,134 @@
+/** A log read and recognised: how the file is written, its channels, its stretches; nothing judged yet. */
+import { createHash } from 'node:crypto';
+import { z } from 'zod';
+import { type Build, type Car, type ResolvedBuild, resolveBuild } from '../car/index.ts';
+import { CHANNEL_NAMES, type Channel, type ChannelChoice, type Log, readLog } from '../logs/index.ts';
+import type { ChannelView, LogView } from './api.ts';
+import { reviewCautions } from './cautions.ts';
+import { BadInput } from './problems.ts';
+
+/** Refused rows that are listed one by one; the rest is counted. */
+const MOST_REFUSED_ROWS_LISTED = 200;
+
+const choiceSchema = z.object({
+  column: z.string().min(1),
+  channel: z.enum(CHANNEL_NAMES).nullable(),
+  unit: z.string().optional(),
+  reference: z.enum(['gauge', 'absolute']).optional(),
+});
+export const choicesSchema = z.array(choiceSchema).max(2000);
+
+/** Choices from the text of a `--map` file: a list, or an earlier answer with its `channels`. */
+export const readChoices = (text: string, name: string): ChannelChoice[] => {
+  let value: unknown;
+  try {
+    value = JSON.parse(text);
+  } catch (error) {
+    throw new BadInput('bad-map', `${name} is not JSON (${error instanceof Error ? error.message : String(error)}).`);
+  }
+  const list = z.object({ channels: z.unknown() }).safeParse(value);
+  const read = choicesSchema.safeParse(list.success ? list.data.channels : value);
+  if (read.success) return read.data;
+  throw new BadInput(
+    'bad-map',
+    `${name} is not a list of column choices like [{ "column": "MAP", "channel": "manifold-pressure", "unit": "kPa" }].`,
+    read.error.issues.map((issue) => ({ path: issue.path.join('.'), says: issue.message })),
+  );
+};
+
+export interface ReadRequest {
+  readonly bytes: Uint8Array;
+  /** What to call the file in sentences. */
+  readonly name: string;
+  readonly build: Build | null;
+  readonly choices: readonly ChannelChoice[];
+  readonly assumedRateHz: number | null;
+}
+
+export interface ReadAnswer {
+  readonly log: LogView;
+  readonly channels: readonly ChannelView[];
+  readonly unrecognised: Log['unrecognised'];
+  readonly segments: Log['segments'];
+  readonly cautions: readonly string[];
+}
+
+const extremesOf = (values: Float64Array): { lowest: number; highest: number } => {
+  let lowest = Number.POSITIVE_INFINITY;
+  let highest = Number.NEGATIVE_INFINITY;
+  for (const value of values) {
+    if (value < lowest) lowest = value;
+    if (value > highest) highest = value;
+  }
+  return { lowest, highest };
+};
+
+const channelView = (channel: Channel): ChannelView => ({
+  index: channel.index,
+  column: channel.column,
+  channel: channel.channel,
+  unit: channel.unit,
+  ...(channel.reference ? { reference: channel.reference } : {}),
+  confidence: channel.confidence,
+  rateHz: channel.rateHz,
+  because: channel.because,
+  readings: channel.values.length,
+  ...(channel.values.length > 0 ? extremesOf(channel.values) : {}),
+});
+
+const logView = (log: Log, bytes: Uint8Array, name: string): LogView => ({
+  file: name,
+  sha256: createHash('sha256').update(bytes).digest('hex'),
+  rows: log.table.rows,
+  rowsRefused: log.table.rowsRefused.slice(0, MOST_REFUSED_ROWS_LISTED),
+  rowsRefusedTotal: log.table.rowsRefused.length,
+  startS: log.startS,
+  endS: log.endS,
+  medianRateHz: log.medianRateHz,
+  barometricPressurePa: log.barometricPressurePa,
+  barometricFrom: log.barometricFrom,
+  dialect: log.table.dialect,
+});
+
+/** Engine speed per road speed by gear [rpm/(m/s)], for telling gears apart. */
+const gearingOf = ({ facts, driveline, tyres }: Car) => ({
+  rpmPerMPerS: facts.gearRatios.map(
+    (ratio) => (ratio * driveline.finalDrive * 60) / (2 * Math.PI * tyres.rollingRadiusM),
+  ),
+});
+
+/**
+ * Reads a log with what is known of its car.
+ * @throws BadInput where the file is no log, with one sentence.
+ */
+export const openLog = ({
+  bytes,
+  name,
+  build,
+  choices,
+  assumedRateHz,
+}: ReadRequest): { readonly log: Log; readonly resolved: ResolvedBuild | null; readonly answer: ReadAnswer } => {
+  const resolved = build ? resolveBuild(build) : null;
+  const car = resolved?.car ?? null;
+  const read = readLog(bytes, {
+    choices,
+    ...(assumedRateHz === null ? {} : { assumedRateHz }),
+    ...(car ? { gearing: gearingOf(car) } : {}),
+  });
+  if (!read.ok) throw new BadInput(read.problem.code, `${name}: ${read.problem.says}`);
+  const { log } = read;
+  const answer: ReadAnswer = {
+    log: logView(log, bytes, name),
+    channels: log.channels.map(channelView),
+    unrecognised: log.unrecognised,
+    segments: log.segments,
+    cautions: reviewCautions(car),
+  };
+  return { log, resolved, answer };
+};
+
+/** The read alone, as plain data, with the headers that name its set of columns. */
+export const readRun = (request: ReadRequest): { readonly answer: ReadAnswer; readonly headers: readonly string[] } => {
+  const { log, answer } = openLog(request);
+  return { answer, headers: log.table.columns.map(({ header }) => header) };
+};
