@@ -50,9 +50,17 @@ export const burnedGasMoles = (fuel: FuelAtoms, lambda: number): Solved<Composit
     return unsolved('input-out-of-range', 'Burned gas needs a burnable fuel and a positive lambda.');
   }
   const air = (lambda * oxygen) / DRY_AIR_COMPOSITION.O2;
-  const inert = { N2: air * DRY_AIR_COMPOSITION.N2, Ar: air * DRY_AIR_COMPOSITION.Ar };
   const carbon = 1 + air * DRY_AIR_COMPOSITION.CO2;
-  if (lambda >= 1) return solved({ ...inert, CO2: carbon, H2O: y / 2, O2: (lambda - 1) * oxygen });
+  const products = {
+    N2: air * DRY_AIR_COMPOSITION.N2,
+    Ar: air * DRY_AIR_COMPOSITION.Ar,
+    CO2: carbon,
+    H2O: y / 2,
+    O2: (lambda - 1) * oxygen,
+    CO: 0,
+    H2: 0,
+  };
+  if (lambda >= 1) return solved(products);
   const oxygenAtoms = fuel.oxygenToCarbon + 2 * lambda * oxygen + 2 * (carbon - 1);
   if (oxygenAtoms <= carbon) {
     return unsolved('fuel-leaves-soot', `At lambda ${lambda} carbon would stay solid; the exhaust is not modelled.`);
@@ -64,13 +72,12 @@ export const burnedGasMoles = (fuel: FuelAtoms, lambda: number): Solved<Composit
   const b = d + WATER_GAS_CONSTANT * (carbon + e);
   const c = -WATER_GAS_CONSTANT * carbon * e;
   const monoxide = (-2 * c) / (b + Math.sqrt(b * b - 4 * a * c));
-  return solved({
-    ...inert,
-    CO: monoxide,
-    CO2: carbon - monoxide,
-    H2O: Math.max(0, d + monoxide),
-    H2: Math.max(0, e - monoxide),
-  });
+  products.CO = monoxide;
+  products.CO2 = carbon - monoxide;
+  products.H2O = Math.max(0, d + monoxide);
+  products.H2 = Math.max(0, e - monoxide);
+  products.O2 = 0;
+  return solved(products);
 };
 
 /**

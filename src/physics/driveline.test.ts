@@ -31,6 +31,42 @@ const FOX = 'Fox, Am. J. Phys. 41 (1973) 311';
 const J2263 = 'SAE J2263 (supplement to J1263)';
 const tyre = expectSolved(parseTyreSize('225/45R17'));
 
+/** Gross power [hp], weight [lb] and quarter-mile time [s] of 32 cars. Source: R datasets::mtcars (road tests of 1974). */
+const ROAD_TESTS = [
+  [110, 2620, 16.46],
+  [110, 2875, 17.02],
+  [93, 2320, 18.61],
+  [110, 3215, 19.44],
+  [175, 3440, 17.02],
+  [105, 3460, 20.22],
+  [245, 3570, 15.84],
+  [62, 3190, 20.0],
+  [95, 3150, 22.9],
+  [123, 3440, 18.3],
+  [123, 3440, 18.9],
+  [180, 4070, 17.4],
+  [180, 3730, 17.6],
+  [180, 3780, 18.0],
+  [205, 5250, 17.98],
+  [215, 5424, 17.82],
+  [230, 5345, 17.42],
+  [66, 2200, 19.47],
+  [52, 1615, 18.52],
+  [65, 1835, 19.9],
+  [97, 2465, 20.01],
+  [150, 3520, 16.87],
+  [150, 3435, 17.3],
+  [245, 3840, 15.41],
+  [175, 3845, 17.05],
+  [66, 1935, 18.9],
+  [91, 2140, 16.7],
+  [113, 1513, 16.9],
+  [264, 3170, 14.5],
+  [175, 2770, 15.5],
+  [335, 3570, 14.6],
+  [109, 2780, 18.6],
+] as const;
+
 describe('driveline, outside values', () => {
   runCheckRows([
     {
@@ -91,6 +127,22 @@ describe('driveline, outside values', () => {
       expected: 281.1,
       relative: 2e-4,
       got: () => fromSi(constantPowerSpeedMPerS(toSi(1, 'hp'), toSi(1, 'lb')), 'mph'),
+    },
+    {
+      id: 'VD-11',
+      source: 'R datasets::mtcars',
+      expected: 6.232,
+      absolute: 0.01,
+      got: () =>
+        ROAD_TESTS.reduce((sum, [hp, lb, seconds]) => sum + seconds / ruleElapsedTimeS(1, hp, lb), 0) /
+        ROAD_TESTS.length,
+    },
+    {
+      id: 'VD-11',
+      source: 'R datasets::mtcars',
+      expected: 6.232,
+      absolute: 0.01,
+      got: () => QUARTER_MILE_RULES.roadTests1974.timeConstant,
     },
     {
       id: 'VD-12',

@@ -225,6 +225,8 @@ export const powerFromTrapSpeedW = (speedMPerS: number, massKg: number, distance
 export const QUARTER_MILE_RULES = {
   huntington: { speedConstant: 225 },
   hale: { speedConstant: 234, timeConstant: 5.825 },
+  /** 32 cars tested in 1974 (R datasets::mtcars); standard deviation of the constant 0.37. */
+  roadTests1974: { timeConstant: 6.232, standardDeviation: 0.37 },
 } as const;
 
 /** Trap speed [mph] by rule, c (hp/lb)^(1/3), power [hp] and weight [lb]. Source: {@link QUARTER_MILE_RULES}. */

@@ -28,6 +28,13 @@ export interface Gas {
   readonly high: Float64Array;
 }
 
+/** The species table laid out flat, since mixtures are made in inner loops too. */
+const MOLAR_MASSES = Float64Array.from(ALL_SPECIES, (species) => SPECIES[species].molarMassKgPerMol);
+const LOW = Float64Array.from(ALL_SPECIES.flatMap((species) => SPECIES[species].low));
+const HIGH = Float64Array.from(ALL_SPECIES.flatMap((species) => SPECIES[species].high));
+/** Working space of {@link gasMixture}. */
+const shares = new Float64Array(ALL_SPECIES.length);
+
 /**
  * A mixture from shares by mole.
  *
@@ -37,11 +44,12 @@ export interface Gas {
  */
 export const gasMixture = (composition: Composition): Solved<Gas> => {
   let total = 0;
-  for (const species of ALL_SPECIES) {
-    const share = composition[species] ?? 0;
+  for (let s = 0; s < ALL_SPECIES.length; s++) {
+    const share = composition[ALL_SPECIES[s]!] ?? 0;
     if (!(share >= 0 && share < Number.POSITIVE_INFINITY)) {
-      return unsolved('input-out-of-range', `The share of ${species} is ${share}; it cannot be negative.`);
+      return unsolved('input-out-of-range', `The share of ${ALL_SPECIES[s]} is ${share}; it cannot be negative.`);
     }
+    shares[s] = share;
     total += share;
   }
   if (total === 0) return unsolved('input-out-of-range', 'A mixture needs at least one species.');
@@ -49,18 +57,18 @@ export const gasMixture = (composition: Composition): Solved<Gas> => {
   const low = new Float64Array(7);
   const high = new Float64Array(7);
   let molarMass = 0;
-  for (const species of ALL_SPECIES) {
-    const share = (composition[species] ?? 0) / total;
+  for (let s = 0; s < ALL_SPECIES.length; s++) {
+    const share = shares[s]! / total;
     if (share === 0) continue;
-    moleFractions[species] = share;
-    const data = SPECIES[species];
-    molarMass += share * data.molarMassKgPerMol;
+    moleFractions[ALL_SPECIES[s]!] = share;
+    molarMass += share * MOLAR_MASSES[s]!;
     for (let i = 0; i < 7; i++) {
-      low[i]! += share * data.low[i]!;
-      high[i]! += share * data.high[i]!;
+      low[i]! += share * LOW[7 * s + i]!;
+      high[i]! += share * HIGH[7 * s + i]!;
     }
-    low[6]! -= share * Math.log(share);
-    high[6]! -= share * Math.log(share);
+    const mixing = share * Math.log(share);
+    low[6]! -= mixing;
+    high[6]! -= mixing;
   }
   const gasConstant = MOLAR_GAS_CONSTANT_J_PER_MOL_K / molarMass;
   for (let i = 0; i < 7; i++) {
