@@ -17,13 +17,13 @@ const FILLING_SHAPE: Shape = { sd: 0.012, reachRpm: 900 };
 /** Of the meter's curve. */
 const METER_SHAPE: Shape = { sd: 0.01, reachRpm: 1200 };
 /** Of lambda, timing and friction laws: all three by combustion feel it. */
-const TORQUE_SHAPE: Shape = { sd: 0.007, reachRpm: 1200 };
+const TORQUE_SHAPE: Shape = { sd: 0.005, reachRpm: 1200 };
 /** Of small pulses and of the mixture between air and fuel while power rises. */
 const FUEL_SHAPE: Shape = { sd: 0.008, reachRpm: 900 };
 /** Of the road's rise along the pull. */
-const ROAD_SHAPE: Shape = { sd: 0.008, reachRpm: 800 };
+const ROAD_SHAPE: Shape = { sd: 0.006, reachRpm: 800 };
 /** Of every cell on its own: rounding, resampling, the edges of a bin. */
-const CELL_SD = 0.006;
+const CELL_SD = 0.004;
 
 const shapeOf = (a: Method, b: Method): Shape[] => {
   const shapes: Shape[] = [];

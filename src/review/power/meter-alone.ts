@@ -23,8 +23,8 @@ const nothing = (problem: string): PullPower => ({ powerW: { agree: true }, curv
 export const powerFromMeterAlone = (log: Log, pull: Pull, day: Day, doubted: ReadonlySet<ChannelName>): PullPower => {
   const curve: CurvePoint[] = [];
   const lambdas: number[] = [];
-  pull.parts.forEach((part, index) => {
-    const series = partSeries({ log, car: null, doubted }, part, index > 0);
+  pull.parts.forEach((part) => {
+    const series = partSeries({ log, car: null, doubted }, part);
     if (typeof series === 'string' || !series.airFlowKgPerS || !series.lambda) return;
     const bins = new Map<number, { sum: number; count: number; speed: number }>();
     series.timesS.forEach((_, i) => {

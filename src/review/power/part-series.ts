@@ -9,7 +9,7 @@ import {
   resample,
   sliceOf,
 } from '../../logs/index.ts';
-import { lonelyReadings, SPIKE_LEAST_JUMP } from '../context.ts';
+import { lonelyReadings } from '../context.ts';
 import { localFit } from './local-fit.ts';
 
 /** Arrays on the grid; NaN where there is no reading near or it is not to be believed. null: not logged. */
@@ -76,7 +76,7 @@ const cleaned = (channel: Channel, startS: number, endS: number): Channel => {
   const { timesS, values } = sliceOf(channel, startS, endS);
   const near = { ...channel, timesS, values };
   const limits = BELIEVABLE[channel.channel];
-  const lonely = new Set(lonelyReadings(near, SPIKE_LEAST_JUMP[channel.channel] ?? Number.POSITIVE_INFINITY));
+  const lonely = new Set(lonelyReadings(near));
   const keep = (i: number) => !lonely.has(i) && (!limits || (values[i]! >= limits[0] && values[i]! <= limits[1]));
   return { ...near, timesS: timesS.filter((_, i) => keep(i)), values: values.filter((_, i) => keep(i)) };
 };
@@ -122,6 +122,19 @@ const MOST_POINTS = 1200;
 /** Half-width of the fit that gives the slope of engine speed [s]: long against noise, short against a rise of boost. */
 const SPEED_HALF_WIDTH_S = 0.35;
 
+/** Engine speed fell by this much just before: a change up, whether or not its other half counts as a pull. */
+const SHIFT_DROP_RPM = 400;
+const SHIFT_LOOK_BACK_S = 0.9;
+
+const followsShift = (log: Log, startS: number): boolean => {
+  const speed = channelNamed(log, 'engine-speed');
+  if (!speed) return false;
+  const before = sliceOf(speed, startS - SHIFT_LOOK_BACK_S, startS).values;
+  const after = sliceOf(speed, startS, startS + 0.3).values;
+  const least = after.reduce((low, rpm) => Math.min(low, rpm), Number.POSITIVE_INFINITY);
+  return before.some((rpm) => rpm > least + SHIFT_DROP_RPM);
+};
+
 export interface PartReader {
   readonly log: Log;
   readonly car: Car | null;
@@ -130,12 +143,9 @@ export interface PartReader {
 }
 
 /** A part of a pull on its grid, or a sentence saying why not. */
-export const partSeries = (
-  { log, car, doubted }: PartReader,
-  part: PullPart,
-  afterShift: boolean,
-): PartSeries | string => {
+export const partSeries = ({ log, car, doubted }: PartReader, part: PullPart): PartSeries | string => {
   const { endS, gear } = part;
+  const afterShift = followsShift(log, part.startS);
   const startS = part.startS + (afterShift ? SETTLE_AFTER_SHIFT_S : SETTLE_AFTER_PEDAL_S);
   if (endS - startS < 0.3) return 'too short a stretch in one gear';
   const stepS = Math.max(STEP_S, (endS - startS) / MOST_POINTS);
@@ -177,12 +187,12 @@ export const partSeries = (
     engineSpeedSlopeRpmPerS: engine.slopes,
     engineSpeedSlopeSdRpmPerS: engine.slopeSd,
     manifoldPressurePa,
-    manifoldPressureSlopePaPerS: pressureFit?.slopes,
+    manifoldPressureSlopePaPerS: pressureFit?.slopes ?? null,
     exhaustPressurePa: on('exhaust-pressure'),
     compressorOutletTemperatureK: on('compressor-outlet-temperature'),
     exhaustTemperatureK: on('exhaust-temperature'),
-    chargeTemperatureK: chargeFit?.values,
-    chargeTemperatureSlopeKPerS: chargeFit?.slopes,
+    chargeTemperatureK: chargeFit?.values ?? null,
+    chargeTemperatureSlopeKPerS: chargeFit?.slopes ?? null,
     lambda: on('lambda'),
     sparkAdvanceDeg: on('spark-advance'),
     airFlowKgPerS: on('air-flow')?.map((flow) => (flow < 0.985 * ceilingKgPerS ? flow : Number.NaN)) ?? null,

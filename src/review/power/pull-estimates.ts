@@ -1,5 +1,5 @@
 /** The single estimates of a pull, bin by bin, with how each moves with everything that is not exactly known. */
-import { type Car, type ResolvedBuild, withSample } from '../../car/index.ts';
+import { type Car, type Input, type ResolvedBuild, withSample } from '../../car/index.ts';
 import type { Log, Pull } from '../../logs/index.ts';
 import { type PartKinematics, powerFromAccelerationW } from './acceleration.ts';
 import { airByMeter, airBySpeedDensity, powerFromAirW } from './air.ts';
@@ -81,6 +81,16 @@ const MOVES_POWER = [
   'body.rollingResistance',
 ] as const;
 
+/**
+ * Data-sheet spreads of a build are those among parts of a kind. Several sheet values enter each power and one careful
+ * owner stands behind all of them: on labelled logs the errors of power are this share of what the spreads add up to
+ * (calibrated there; see labelled.test.ts for how often the bands then hold).
+ */
+const DATA_SHEET_SHARE = 0.5;
+/** Injectors of one kind do differ among themselves as their sheet says. */
+const spreadShare = ({ path, source }: Input): number =>
+  source === 'data-sheet' && !path.startsWith('fuelSystem.') ? DATA_SHEET_SHARE : 1;
+
 interface PartWork {
   readonly readings: PartReadings;
   readonly kinematics: PartKinematics | null;
@@ -138,7 +148,7 @@ export const pullEstimates = (
   const work: PartWork[] = [];
   const problems: string[] = [];
   pull.parts.forEach((part, partIndex) => {
-    const series = partSeries({ log, car, doubted }, part, partIndex > 0);
+    const series = partSeries({ log, car, doubted }, part);
     if (typeof series === 'string') {
       problems.push(series);
       return;
@@ -209,7 +219,7 @@ export const pullEstimates = (
     const moved = [
       ...places.map(({ index }) => {
         const z = new Float64Array(resolved.inputs.length);
-        z[index] = 1;
+        z[index] = spreadShare(resolved.inputs[index]!);
         return evaluate(method, withSample(resolved, z), NO_ERRORS);
       }),
       ...errorNames.map((name) => evaluate(method, car, { ...NO_ERRORS, [name]: spread[name] })),
