@@ -13,46 +13,56 @@ const ON_BEAT_SHARE = 0.9;
 const BY_CHANCE = 1e-4;
 const LONGEST_BEAT = 240;
 
+/** Rows that look at a column's changes at most: where more than this share of rows change, every row is a reading. */
+const BUSY_SHARE = 0.55;
+
 interface Changes {
   /** Positions where the value differs from the one before, and the rows since the previous change within a piece (0 for the first). */
-  readonly at: number[];
-  readonly gap: number[];
+  readonly at: Int32Array;
+  readonly gap: Int32Array;
   readonly firstFinite: number;
   readonly blankShare: number;
+  /** Changes so often that no beat of two rows or more can be. */
+  readonly isBusy: boolean;
 }
 
-const changesOf = (cells: Float64Array, order: Int32Array, pieceOf: Int32Array): Changes => {
-  const at: number[] = [];
-  const gap: number[] = [];
-  let firstFinite = -1;
+/** Room for the changes of one column, used again for the next. */
+interface Scratch {
+  readonly at: Int32Array;
+  readonly gap: Int32Array;
+}
+
+const changesOf = (cells: Float64Array, order: Int32Array, pieceOf: Int32Array, scratch: Scratch): Changes => {
+  let firstFinite = 0;
+  while (firstFinite < order.length && Number.isNaN(cells[order[firstFinite]!]!)) firstFinite++;
   let blanks = 0;
-  let last = Number.NaN;
+  let last = firstFinite < order.length ? cells[order[firstFinite]!]! : Number.NaN;
   let lastChange = -1;
-  for (let i = 0; i < order.length; i++) {
+  let size = 0;
+  for (let i = firstFinite + 1; i < order.length; i++) {
     const value = cells[order[i]!]!;
+    if (value === last) continue;
     if (Number.isNaN(value)) {
-      if (firstFinite >= 0) blanks++;
+      blanks++;
       continue;
     }
-    if (firstFinite < 0) {
-      firstFinite = i;
-      last = value;
-      continue;
-    }
-    if (value !== last) {
-      at.push(i);
-      const sameStretch = lastChange >= 0 && pieceOf[lastChange] === pieceOf[i];
-      gap.push(sameStretch ? i - lastChange : 0);
-      lastChange = i;
-      last = value;
-    }
+    scratch.at[size] = i;
+    scratch.gap[size++] = lastChange >= 0 && pieceOf[lastChange] === pieceOf[i] ? i - lastChange : 0;
+    lastChange = i;
+    last = value;
   }
-  const seen = firstFinite < 0 ? 0 : order.length - firstFinite;
-  return { at, gap, firstFinite, blankShare: seen > 0 ? blanks / seen : 1 };
+  const seen = order.length - firstFinite;
+  return {
+    at: scratch.at.slice(0, size),
+    gap: scratch.gap.slice(0, size),
+    firstFinite,
+    blankShare: seen > 0 ? blanks / seen : 1,
+    isBusy: size > BUSY_SHARE * seen,
+  };
 };
 
 /** The longest beat [rows] that the gaps between changes keep to exactly (a logger that takes turns), 1 when there is none. */
-const beatByRows = (gaps: readonly number[]): number => {
+const beatByRows = (gaps: Int32Array): number => {
   const counts = new Map<number, number>();
   let size = 0;
   let longest = 0;
@@ -88,7 +98,7 @@ const MOST_PHASES = 600;
  * length R of the changes' phases (K. V. Mardia and P. E. Jupp, "Directional Statistics", 2000, section 2.3.1) is
  * compared with that of a window one row wide, sin(pi/k)/(pi/k), and with chance (Rayleigh's test: p near exp(-n R^2), section 6.3.1).
  */
-const beatByTime = (at: readonly number[], order: Int32Array, timeS: Float64Array, stepS: number): number => {
+const beatByTime = (at: Int32Array, order: Int32Array, timeS: Float64Array, stepS: number): number => {
   if (at.length < 9 || !(stepS > 0)) return 1;
   const stride = Math.max(1, Math.floor(at.length / MOST_PHASES));
   let best = 1;
@@ -122,9 +132,10 @@ export const readingsOfAll = (
   stepS: number,
   isState: readonly boolean[],
 ): FreshCells[] => {
-  const changes = columns.map((cells) => changesOf(cells, order, pieceOf));
-  const beats = changes.map(({ gap, at, blankShare }, i) =>
-    isState[i] || blankShare > 0.02 ? 1 : Math.max(beatByRows(gap), beatByTime(at, order, timeS, stepS)),
+  const scratch = { at: new Int32Array(order.length), gap: new Int32Array(order.length) };
+  const changes = columns.map((cells) => changesOf(cells, order, pieceOf, scratch));
+  const beats = changes.map(({ gap, at, blankShare, isBusy }, i) =>
+    isState[i] || isBusy || blankShare > 0.02 ? 1 : Math.max(beatByRows(gap), beatByTime(at, order, timeS, stepS)),
   );
   const held = (i: number): boolean => changes[i]!.blankShare <= 0.02;
   const isOpen = (i: number): boolean => held(i) && (isState[i] || (beats[i] === 1 && changes[i]!.at.length < 40));
@@ -170,13 +181,15 @@ const readingsOf = (
   changes: Changes,
   beat: number,
 ): FreshCells => {
-  const out: number[] = [];
+  const out = new Int32Array(order.length);
+  let size = 0;
   if (beat <= 1) {
-    for (let i = 0; i < order.length; i++) if (!Number.isNaN(cells[order[i]!]!)) out.push(i);
-    return { at: Int32Array.from(out), everyRows: 1 };
+    for (let i = changes.firstFinite; i < order.length; i++) if (!Number.isNaN(cells[order[i]!]!)) out[size++] = i;
+    return { at: size === out.length ? out : out.slice(0, size), everyRows: 1 };
   }
+  const { at, firstFinite } = changes;
   const put = (i: number): void => {
-    if (i >= changes.firstFinite && !Number.isNaN(cells[order[i]!]!)) out.push(i);
+    if (i >= firstFinite && !Number.isNaN(cells[order[i]!]!)) out[size++] = i;
   };
   let next = 0;
   let from = 0;
@@ -184,18 +197,18 @@ const readingsOf = (
     let to = from;
     while (to < order.length && pieceOf[to] === pieceOf[from]) to++;
     const first = next;
-    while (next < changes.at.length && changes.at[next]! < to) next++;
-    // Anchors of this piece; one without changes counts from its own start.
-    const anchors = changes.at.slice(first, next);
-    if (anchors.length === 0) anchors.push(Math.max(from, changes.firstFinite));
-    const begin = Math.max(from, changes.firstFinite);
-    for (let i = anchors[0]! - Math.floor((anchors[0]! - begin) / beat) * beat; i < anchors[0]!; i += beat) put(i);
-    anchors.forEach((anchor, a) => {
-      const end = a + 1 < anchors.length ? anchors[a + 1]! - beat / 2 : to;
-      put(anchor);
+    while (next < at.length && at[next]! < to) next++;
+    const begin = Math.max(from, firstFinite);
+    // Each change of the piece is an anchor; a piece without changes counts from its own start.
+    const lead = first < next ? at[first]! : begin;
+    for (let i = lead - Math.floor((lead - begin) / beat) * beat; i < lead; i += beat) put(i);
+    for (let a = first; a < Math.max(next, first + 1); a++) {
+      const anchor = a < next ? at[a]! : lead;
+      const end = a + 1 < next ? at[a + 1]! - beat / 2 : to;
+      if (anchor < to) put(anchor);
       for (let i = anchor + beat; i < end; i += beat) put(i);
-    });
+    }
     from = to;
   }
-  return { at: Int32Array.from(out), everyRows: beat };
+  return { at: out.slice(0, size), everyRows: beat };
 };

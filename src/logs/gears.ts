@@ -1,6 +1,6 @@
 /** Gears from engine speed over road speed: clusters, their names, and the gear of a stretch. */
 import { carried } from './demand.ts';
-import { channelNamed, firstIndexAtOrAfter, medianOf, quantileOf, sliceOf } from './sampling.ts';
+import { channelNamed, firstIndexAtOrAfter, medianOf, quantileOf, sliceOf, thinned } from './sampling.ts';
 import type { Channel, GearCluster, KnownGearing, Log } from './types.ts';
 
 /** Engine rpm per km/h of first to seventh gear in usual road cars; common practice, no source: serves only where the build names no gears. */
@@ -26,7 +26,7 @@ export interface GearModel {
 const ratioSpeeds = (log: Pick<Log, 'channels'>): Channel[] =>
   (['wheel-speed-driven', 'vehicle-speed', 'wheel-speed-undriven', 'satellite-speed'] as const)
     .map((name) => channelNamed(log, name))
-    .filter((channel): channel is Channel => channel !== null && quantileOf(channel.values, 0.98)! > 3);
+    .filter((channel): channel is Channel => channel !== null && quantileOf(thinned(channel.values), 0.98)! > 3);
 
 /** A speed that shows one number while the engine speed moves by a tenth has frozen. */
 const isFrozen = (speed: Channel, rpm: ArrayLike<number>, startS: number, endS: number): boolean => {
@@ -74,7 +74,9 @@ const steadyRatios = (rpm: Channel, speed: Channel): Float64Array => {
   const out: number[] = [];
   const spanS = Math.max(0.5, 2.2 / Math.max(rpm.rateHz, 0.1), 2.2 / Math.max(speed.rateHz, 0.1));
   let back = 0;
-  for (let i = 0; i < speeds.length; i++) {
+  // Moments of a long log are thinned: the clusters stay.
+  const stride = Math.max(1, Math.floor(speeds.length / 60_000));
+  for (let i = 0; i < speeds.length; i += stride) {
     const timeS = rpm.timesS[i]!;
     while (timeS - rpm.timesS[back]! > spanS) back++;
     const [v, n, v0, n0] = [speeds[i]!, rpm.values[i]!, speeds[back]!, rpm.values[back]!];
@@ -173,7 +175,8 @@ const nearestGear = (ratio: number, ratios: readonly number[], within: number): 
 const ratiosByColumn = (gear: Channel, rpm: Channel, speed: Channel): Map<number, number> => {
   const speeds = carried(speed, rpm.timesS);
   const byGear = new Map<number, number[]>();
-  for (let i = 0; i < speeds.length; i += 1) {
+  const stride = Math.max(1, Math.floor(speeds.length / 20_000));
+  for (let i = 0; i < speeds.length; i += stride) {
     const after = firstIndexAtOrAfter(gear.timesS, rpm.timesS[i]! + 1e-9);
     const now = after > 0 ? gear.values[after - 1]! : 0;
     if (now < 1 || !(speeds[i]! > 3)) continue;
@@ -262,4 +265,27 @@ export const gearOfSpan = (model: GearModel, rpm: Channel, startS: number, endS:
   const ratio = spanRatio(model, rpm, startS, endS);
   if (ratio === null || model.ratios.length === 0) return null;
   return nearestGear(ratio, model.ratios, model.known ? 0.14 : 0.2);
+};
+
+/**
+ * Gears of the parts of one pull. A gear column speaks for each part; else upshifts follow one another, so the run of
+ * consecutive gears nearest to all ratios is taken (a part that spun its tyres is carried by the others).
+ */
+export const gearsOfParts = (
+  model: GearModel,
+  rpm: Channel,
+  parts: readonly { readonly startS: number; readonly endS: number }[],
+): (number | null)[] => {
+  const single = parts.map(({ startS, endS }) => gearOfSpan(model, rpm, startS, endS));
+  if (model.gear || parts.length < 2) return single;
+  const ratios = parts.map(({ startS, endS }) => spanRatio(model, rpm, startS, endS));
+  if (!ratios.every((ratio): ratio is number => ratio !== null)) return single;
+  for (let i = 1; i < ratios.length; i++) if (ratios[i - 1]! / ratios[i]! > 1.95) return single;
+  let best: { first: number; cost: number } | null = null;
+  for (let first = 0; first + ratios.length <= model.ratios.length; first++) {
+    const aways = ratios.map((ratio, i) => Math.abs(Math.log(ratio / model.ratios[first + i]!)));
+    const cost = aways.reduce((sum, away) => sum + Math.min(away, 0.3), 0) / aways.length;
+    if (!best || cost < best.cost) best = { first, cost };
+  }
+  return best && best.cost < 0.2 ? ratios.map((_, i) => best.first + i + 1) : single;
 };

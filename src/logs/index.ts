@@ -1,7 +1,7 @@
 /** The logs room's public face: bytes to table to channels to segments to pulls. */
 export { driverDemand, type FullStretch } from './demand.ts';
 export { type GearModel, gearModelOf, gearOfSpan, spanRatio } from './gears.ts';
-export { findPulls } from './pulls.ts';
+export { type FoundPulls, findPulls } from './pulls.ts';
 export { type ReadLogOptions, readLog } from './read-log.ts';
 export { type Recognised, type RecogniseOptions, recogniseChannels } from './recognise.ts';
 export {
@@ -16,7 +16,7 @@ export {
   valueAt,
 } from './sampling.ts';
 export { findSegments } from './segments.ts';
-export { readTableAndClock, type TableOptions, type TableResult } from './table.ts';
+export { readTable, type TableOptions, type TableResult } from './table.ts';
 export {
   CHANNEL_NAMES,
   type Channel,

@@ -9,7 +9,7 @@ import {
   rangeOf,
   trimHalfOpen,
 } from './demand.ts';
-import { type GearModel, gearOfSpan } from './gears.ts';
+import { type GearModel, gearsOfParts } from './gears.ts';
 import { channelNamed, medianOf, quantileOf, sliceOf, valueAt } from './sampling.ts';
 import type { Channel, Log, Pull, PullPart } from './types.ts';
 
@@ -168,11 +168,8 @@ const isShiftBetween = (rpm: Channel, before: Span, after: Span): boolean => {
 };
 
 const toPull = (rpm: Channel, model: GearModel, spans: readonly Span[]): Pull => {
-  const parts: PullPart[] = spans.map(({ startS, endS }) => ({
-    startS,
-    endS,
-    gear: gearOfSpan(model, rpm, startS, endS),
-  }));
+  const gears = gearsOfParts(model, rpm, spans);
+  const parts: PullPart[] = spans.map(({ startS, endS }, i) => ({ startS, endS, gear: gears[i] ?? null }));
   const [startS, endS] = [spans[0]!.startS, spans[spans.length - 1]!.endS];
   let [low, high] = [Number.POSITIVE_INFINITY, 0];
   for (const { startS: from, endS: to } of spans) {
@@ -200,6 +197,7 @@ const orderedGears = (parts: readonly PullPart[]): number[] => {
 
 export interface FoundPulls {
   readonly pulls: Pull[];
+  readonly demand: Demand | null;
   /** All stretches of full demand, pulls or not. */
   readonly stretches: readonly FullStretch[];
 }
@@ -212,7 +210,7 @@ export interface FoundPulls {
 export const findPulls = (log: Pick<Log, 'channels' | 'barometricPressurePa'>, model: GearModel): FoundPulls => {
   const rpm = channelNamed(log, 'engine-speed');
   const demand = driverDemand(log);
-  if (!rpm || !demand) return { pulls: [], stretches: [] };
+  if (!rpm || !demand) return { pulls: [], stretches: [], demand };
   const throttle = demand.channel.channel === 'pedal' ? channelNamed(log, 'throttle') : null;
   const manifold = channelNamed(log, 'manifold-pressure');
   const bridged = bridgeDips(fullStretches(demand), { rpm, manifold, throttle });
@@ -233,5 +231,5 @@ export const findPulls = (log: Pick<Log, 'channels' | 'barometricPressurePa'>, m
     }
   }
   finish();
-  return { pulls, stretches };
+  return { pulls, stretches, demand };
 };

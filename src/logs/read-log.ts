@@ -4,7 +4,7 @@ import { findPulls } from './pulls.ts';
 import { recogniseChannels } from './recognise.ts';
 import { channelNamed } from './sampling.ts';
 import { findSegments } from './segments.ts';
-import { readTableAndClock, type TableOptions } from './table.ts';
+import { readTable, type TableOptions } from './table.ts';
 import type { ChannelChoice, KnownGearing, LogResult } from './types.ts';
 
 export interface ReadLogOptions extends TableOptions {
@@ -21,7 +21,7 @@ export interface ReadLogOptions extends TableOptions {
  * not be read are in `table.rowsRefused`, columns that could not be named in `unrecognised`.
  */
 export const readLog = (bytes: Uint8Array, options: ReadLogOptions = {}): LogResult => {
-  const read = readTableAndClock(bytes, options);
+  const read = readTable(bytes, options);
   if (!read.ok) return read;
   const { table, clock } = read;
   const recognised = recogniseChannels(table, clock, options);
@@ -36,7 +36,7 @@ export const readLog = (bytes: Uint8Array, options: ReadLogOptions = {}): LogRes
     };
   }
   const gears = gearModelOf(recognised, options.gearing);
-  const { pulls, stretches } = findPulls(recognised, gears);
+  const found = findPulls(recognised, gears);
   const times = clock.pieces;
   return {
     ok: true,
@@ -49,8 +49,8 @@ export const readLog = (bytes: Uint8Array, options: ReadLogOptions = {}): LogRes
       pieces: clock.pieces,
       clockFaults: clock.faults,
       gearClusters: gears.clusters,
-      segments: findSegments(recognised, gears, pulls, stretches),
-      pulls,
+      segments: findSegments(recognised, gears, found),
+      pulls: found.pulls,
     },
   };
 };

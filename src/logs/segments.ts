@@ -1,8 +1,9 @@
 /** A log cut into what the car was doing. */
-import { carried, driverDemand, type FullStretch } from './demand.ts';
+import { carried, type Demand, type FullStretch } from './demand.ts';
 import { type GearModel, gearOfSpan } from './gears.ts';
-import { channelNamed, channelsNamed, quantileOf } from './sampling.ts';
-import type { Channel, Log, Pull, Segment, SegmentKind } from './types.ts';
+import type { FoundPulls } from './pulls.ts';
+import { channelNamed, channelsNamed, quantileOf, thinned } from './sampling.ts';
+import type { Channel, Log, Segment, SegmentKind } from './types.ts';
 
 /** Thermostats of road cars open from 80 degC on; under 70 degC the engine is warming up (common practice, no source). */
 const WARM_K = 343.15;
@@ -31,7 +32,7 @@ interface Signals {
   readonly demand: Float64Array | null;
 }
 
-const signalsOf = (log: Pick<Log, 'channels'>, rpm: Channel): Signals => {
+const signalsOf = (log: Pick<Log, 'channels'>, rpm: Channel, asking: Demand | null): Signals => {
   const speed =
     channelNamed(log, 'vehicle-speed') ??
     channelNamed(log, 'wheel-speed-undriven') ??
@@ -40,8 +41,8 @@ const signalsOf = (log: Pick<Log, 'channels'>, rpm: Channel): Signals => {
   const asked = channelsNamed(log, 'pedal')[0] ?? channelsNamed(log, 'throttle')[0];
   let demand: Float64Array | null = null;
   if (asked) {
-    const low = quantileOf(asked.values, 0.01) ?? 0;
-    const full = driverDemand(log)?.full ?? 1;
+    const low = quantileOf(thinned(asked.values), 0.01) ?? 0;
+    const full = asking?.full ?? 1;
     demand = carried(asked, rpm.timesS).map((value) => (value - low) / Math.max(0.3, full - low));
   }
   return { timesS: rpm.timesS, rpm: rpm.values, speed: speed ? carried(speed, rpm.timesS) : null, demand };
@@ -165,15 +166,14 @@ const launches = (signals: Signals, stretches: readonly FullStretch[]): Segment[
 export const findSegments = (
   log: Pick<Log, 'channels'>,
   model: GearModel,
-  pulls: readonly Pull[],
-  stretches: readonly FullStretch[],
+  { pulls, stretches, demand }: FoundPulls,
 ): Segment[] => {
   const rpm = channelNamed(log, 'engine-speed');
   if (!rpm) return [];
-  const signals = signalsOf(log, rpm);
+  const signals = signalsOf(log, rpm, demand);
   const acceleration = accelerations(signals);
   const running = rpm.values.filter((value) => value > CRANK_BELOW_RPM);
-  const idleRpm = Math.min(1100, Math.max(600, quantileOf(running, 0.02) ?? 800));
+  const idleRpm = Math.min(1100, Math.max(600, quantileOf(thinned(running), 0.02) ?? 800));
   const states = Array.from(rpm.timesS, (_, i) => stateAt(signals, i, idleRpm, acceleration[i]!));
   const out: Segment[] = [];
   for (const { state, startS, endS } of runsOf(rpm.timesS, states)) {

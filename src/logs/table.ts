@@ -59,7 +59,7 @@ const lastColumnDecimals = (layout: Layout): number | null => {
  * clock and no assumed rate), 'too-ragged' (header and rows disagree on the number of columns, or most rows do among
  * themselves). Memory stays in proportion to the file.
  */
-export const readTableAndClock = (bytes: Uint8Array, options: TableOptions = {}): TableResult => {
+export const readTable = (bytes: Uint8Array, options: TableOptions = {}): TableResult => {
   const text = textBytesOf(bytes);
   if (!text.ok) return text;
   const decoder = decoderFor(text.encoding);
