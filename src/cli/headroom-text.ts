@@ -29,7 +29,9 @@ export const headroomText = (answer: HeadroomAnswer, units: UnitSystem): string 
   );
   return [
     `${answer.build}: what gives out first`,
-    `${airText(answer.conditions, units)}. p50 (p10-p90) of ${answer.samples} cars inside the sheet's plus-minus.`,
+    wrap(
+      `${airText(answer.conditions, units)}. p50 (p10-p90) of ${answer.samples} cars inside the sheet's plus-minus.`,
+    ),
     `As it is: ${bandShown(answer.powerNowW, 'power', units)} ${unitText('power', units)} at the crank, ` +
       `${bandShown(answer.boostNowPa, 'pressure', units)} ${unitText('pressure', units)} of boost.`,
     '',

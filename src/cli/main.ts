@@ -1,47 +1,11 @@
 /** The command line: words in, a use case called, text or JSON out. */
-import { basename } from 'node:path';
-import {
-  type AppCompute,
-  BadInput,
-  computeHere,
-  computeInWorkers,
-  conditionsFrom,
-  headroomOf,
-  JOBS,
-  matchBuild,
-  openDesk,
-  readBuild,
-  readChoices,
-  refusalOf,
-  reviewedLog,
-} from '../app/index.ts';
-import {
-  airOf,
-  numberOf,
-  type Options,
-  oneFile,
-  readBytes,
-  readOptions,
-  readText,
-  type Switch,
-  unitsOf,
-  type ValueOption,
-} from './arguments.ts';
-import { headroomText } from './headroom-text.ts';
+import { BadInput, refusalOf } from '../app/index.ts';
+import { readOptions, type Switch, type ValueOption } from './arguments.ts';
 import { COMMANDS, type CommandName, HELP } from './help.ts';
-import { matchText } from './match-text.ts';
 import { nearest } from './print.ts';
-import { reviewText } from './review-text.ts';
+import type { Surroundings } from './surroundings.ts';
 
-/** What the program around the command line gives it. */
-export interface Surroundings {
-  readonly version: string;
-  /** Serves until it is stopped; prints the address itself. */
-  readonly serve: (options: { port: number; garage: string }) => Promise<void>;
-  readonly out: (text: string) => void;
-  readonly err: (text: string) => void;
-  readonly env: Readonly<Record<string, string | undefined>>;
-}
+export type { Surroundings } from './surroundings.ts';
 
 const AIR: readonly ValueOption[] = ['temperature', 'pressure', 'humidity'];
 const ALLOWED: Readonly<Record<CommandName, readonly (ValueOption | Switch)[]>> = {
@@ -52,119 +16,6 @@ const ALLOWED: Readonly<Record<CommandName, readonly (ValueOption | Switch)[]>> 
   serve: ['port', 'garage'],
   help: [],
   version: [],
-};
-
-const SAMPLES: readonly [number, number] = [16, 4000];
-const RATES: readonly [number, number] = [0.01, 100_000];
-const PORTS: readonly [number, number] = [0, 65_535];
-const USUAL_PORT = 4680;
-
-const buildFrom = (path: string) => readBuild(readText(path), path);
-
-const print = (options: Options, { out }: Surroundings, answer: unknown, text: () => string): void =>
-  out(options.on('json') ? JSON.stringify(answer) : text());
-
-const modelRequest = (command: string, options: Options) => {
-  const { build } = buildFrom(oneFile(command, 'a build sheet', options));
-  return {
-    build,
-    conditions: conditionsFrom(airOf(options)),
-  };
-};
-
-/** Runs work of the model in worker threads, and ends them. */
-const withCompute = async <T>(work: (compute: AppCompute) => Promise<T>): Promise<T> => {
-  const compute: AppCompute = computeInWorkers<typeof JOBS>(new URL('./compute-worker.mjs', import.meta.url));
-  try {
-    return await work(compute);
-  } finally {
-    await compute.close();
-  }
-};
-
-const reviewRequest = (options: Options) => {
-  const map = options.value('map');
-  return {
-    choices: map === undefined ? [] : readChoices(readText(map), map),
-    assumedRateHz: numberOf(options, 'rate', RATES) ?? null,
-  };
-};
-
-const garageOf = (options: Options, env: Surroundings['env']): string =>
-  options.value('garage') ?? env.BOOSTWRIGHT_GARAGE ?? 'garage';
-
-type Run = (options: Options, around: Surroundings) => Promise<void> | void;
-
-const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>> = {
-  match: async (options, around) => {
-    const units = unitsOf(options);
-    const samples = numberOf(options, 'samples', SAMPLES, true);
-    const request = modelRequest('match', options);
-    const answer = await withCompute((compute) => matchBuild(compute, request, samples));
-    print(options, around, answer, () => matchText(answer, units, options.on('all')));
-  },
-  headroom: async (options, around) => {
-    const units = unitsOf(options);
-    const samples = numberOf(options, 'samples', SAMPLES, true);
-    const request = modelRequest('headroom', options);
-    const answer = await withCompute((compute) => headroomOf(compute, request, samples));
-    print(options, around, answer, () => headroomText(answer, units));
-  },
-  review: (options, around) => {
-    const units = unitsOf(options);
-    const file = oneFile('review', 'a log', options);
-    const sheet = options.value('build');
-    const build = sheet === undefined ? null : buildFrom(sheet).build;
-    const { answer } = reviewedLog({ bytes: readBytes(file), name: basename(file), build, ...reviewRequest(options) });
-    print(options, around, answer, () => reviewText(answer, units));
-  },
-  import: async (options, around) => {
-    const units = unitsOf(options);
-    const file = oneFile('import', 'a log', options);
-    const bytes = readBytes(file);
-    const { choices, assumedRateHz } = reviewRequest(options);
-    const garage = garageOf(options, around.env);
-    const desk = openDesk({ garage, compute: computeHere(JOBS) });
-    try {
-      const known = desk.cars().cars;
-      const carId = options.value('car');
-      const car = known.find(({ id }) => id === carId);
-      if (!car) {
-        const names = known.map(({ id }) => id).join(', ');
-        throw new BadInput(
-          'no-such-car',
-          `${carId === undefined ? 'Say which car it is with --car' : `There is no car "${carId}"`} (${names === '' ? `the garage ${garage} is empty: add a car on the web pages` : `the garage has ${names}`}).`,
-        );
-      }
-      const buildId = options.value('build') ?? car.currentBuildId;
-      if (buildId === null)
-        throw new BadInput('no-build', `The car "${car.id}" has no build yet: add its build sheet first.`);
-      const taken = await desk.importRun({ carId: car.id, buildId, fileName: basename(file), bytes, assumedRateHz });
-      if (taken.already) around.err(`This file is run "${taken.run.id}" already; nothing was added.`);
-      const view =
-        taken.run.state === 'reviewed' && choices.length === 0
-          ? taken
-          : await desk.confirmRun(taken.run.id, { choices, remember: choices.length > 0 });
-      const answer = { schema: 'boostwright.review/1' as const, ...view };
-      print(
-        options,
-        around,
-        answer,
-        () => `Kept as run "${view.run.id}" in ${garage}.\n\n${reviewText(answer, units)}`,
-      );
-    } finally {
-      await desk.close();
-    }
-  },
-  serve: async (options, around) => {
-    if (options.words.length > 0)
-      throw new BadInput('too-many-words', `"serve" takes no file. See "boostwright help serve".`);
-    const given = around.env.PORT;
-    if (given !== undefined && !/^\d{1,5}$/.test(given))
-      throw new BadInput('bad-port', `PORT is "${given}", and that is no port number.`);
-    const port = numberOf(options, 'port', PORTS, true) ?? (given === undefined ? USUAL_PORT : Number(given));
-    await around.serve({ port, garage: garageOf(options, around.env) });
-  },
 };
 
 const helpFor = (word: string | undefined): string => {
@@ -192,6 +43,7 @@ const dispatch = async (args: readonly string[], around: Surroundings): Promise<
   if (command === 'help') return around.out(helpFor(options.words[0]));
   if (options.on('help')) return around.out(HELP[command]);
   if (command === 'version') return around.out(around.version);
+  const { RUN } = await import('./commands.ts');
   await RUN[command](options, around);
 };
 

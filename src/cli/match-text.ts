@@ -83,7 +83,9 @@ export const matchText = (answer: MatchAnswer, units: UnitSystem, all: boolean):
   const problems = problemLines(answer.problems);
   return [
     `${answer.build}: what it will do at full throttle`,
-    `${airText(answer.conditions, units)}. Crank figures, p50 (p10-p90) of ${answer.samples} cars inside the sheet's plus-minus.`,
+    wrap(
+      `${airText(answer.conditions, units)}. Crank figures, p50 (p10-p90) of ${answer.samples} cars inside the sheet's plus-minus.`,
+    ),
     '',
     ...best,
     '',
