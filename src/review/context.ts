@@ -10,6 +10,7 @@ import {
   resample,
 } from '../logs/index.ts';
 import { linearCurve } from '../physics/index.ts';
+import { withoutWrongReadings } from './findings/readings.ts';
 import { extremeIn, type Span, spansWhere } from './findings/spans.ts';
 import type { Finding } from './types.ts';
 
@@ -54,7 +55,9 @@ export interface ReviewContext {
   readonly loads: readonly LoadStretch[];
   /** Most trusted channel of a name as it was read. */
   channel(name: ChannelName): Channel | null;
-  /** The channel on the grid, single-reading spikes taken out; null when it was not logged or is not to be trusted. */
+  /** The same without lone readings and bursts of a lost signal. */
+  cleaned(name: ChannelName): Channel | null;
+  /** The cleaned channel on the grid, less any offset that was found; null when it was not logged or is not to be trusted. */
   on(name: ChannelName): Float64Array | null;
   /** Asked manifold pressure, absolute [Pa]: the channel, else the build's target. */
   wantedManifoldPressurePa(): Wanted | null;
@@ -66,6 +69,8 @@ export interface ReviewContext {
   /** Channels found untrustworthy so far; rules on engine and car do not rest on them. */
   readonly doubted: ReadonlySet<ChannelName>;
   doubt(name: ChannelName): void;
+  /** Takes an offset [SI] that was found out of every later reading of the channel on the grid. */
+  correct(name: ChannelName, offset: number): void;
   /** Findings made so far, filled in as the rules run. */
   readonly found: Finding[];
   /** Answers kept between rules, by name. */
@@ -76,78 +81,6 @@ export interface ReviewContext {
 export const curveReader = (curve: { at: readonly number[]; values: readonly number[] }): ((at: number) => number) => {
   const made = linearCurve(curve.at, curve.values);
   return made.ok ? made.value.at : () => Number.NaN;
-};
-
-/** How much a reading must differ from both neighbours, in robust standard deviations of such differences, to be a spike. */
-const SPIKE_SIGMAS = 12;
-
-/** Indexes of readings that stand alone: far from both neighbours while these agree. None for quantities without a {@link SPIKE_SCALE}. */
-export const lonelyReadings = (channel: Channel): number[] => {
-  const { values, timesS } = channel;
-  const scale = SPIKE_SCALE[channel.channel];
-  const size = values.length;
-  if (!scale || size < 12 || channel.rateHz < scale.slowestHz) return [];
-  const off = new Float64Array(size - 2);
-  for (let i = 1; i < size - 1; i++) off[i - 1] = Math.abs(values[i]! - (values[i - 1]! + values[i + 1]!) / 2);
-  const sigma = 1.4826 * (medianOf(off) ?? 0);
-  const limit = Math.max(scale.leastJump, SPIKE_SIGMAS * sigma);
-  const hole = 4 / Math.max(channel.rateHz, 1e-6);
-  const found: number[] = [];
-  for (let i = 2; i < size - 2; i++) {
-    if (off[i - 1]! < limit) continue;
-    // Neighbours on each side must agree among themselves and across: a step or a swing is no spike.
-    const calm = Math.max(
-      Math.abs(values[i - 1]! - values[i + 1]!),
-      Math.abs(values[i - 2]! - values[i - 1]!),
-      Math.abs(values[i + 2]! - values[i + 1]!),
-    );
-    if (calm < 0.35 * off[i - 1]! && timesS[i + 1]! - timesS[i - 1]! < hole) found.push(i);
-  }
-  return found;
-};
-
-interface SpikeScale {
-  /** Least jump that counts, SI: well over what the quantity does between two readings. */
-  readonly leastJump: number;
-  /** Slowest logging [Hz] at which a lone reading is no real event: a blip of the throttle lasts a fifth of a second, a car does not change speed in one. */
-  readonly slowestHz: number;
-}
-
-/** Quantities in which lone readings are looked for. */
-export const SPIKE_SCALE: Partial<Record<ChannelName, SpikeScale>> = {
-  'engine-speed': { leastJump: 400, slowestHz: 9 },
-  'vehicle-speed': { leastJump: 2.5, slowestHz: 2 },
-  'wheel-speed-driven': { leastJump: 2.5, slowestHz: 4 },
-  'wheel-speed-undriven': { leastJump: 2.5, slowestHz: 4 },
-  'satellite-speed': { leastJump: 2.5, slowestHz: 2 },
-  'manifold-pressure': { leastJump: 15e3, slowestHz: 9 },
-  'compressor-outlet-pressure': { leastJump: 15e3, slowestHz: 9 },
-  'exhaust-pressure': { leastJump: 25e3, slowestHz: 9 },
-  'charge-temperature': { leastJump: 6, slowestHz: 0.5 },
-  'intake-temperature': { leastJump: 6, slowestHz: 0.5 },
-  'coolant-temperature': { leastJump: 6, slowestHz: 0.2 },
-  'oil-temperature': { leastJump: 6, slowestHz: 0.2 },
-  'compressor-outlet-temperature': { leastJump: 12, slowestHz: 2 },
-  'exhaust-temperature': { leastJump: 40, slowestHz: 2 },
-  'oil-pressure': { leastJump: 80e3, slowestHz: 9 },
-  'fuel-pressure': { leastJump: 60e3, slowestHz: 9 },
-  lambda: { leastJump: 0.1, slowestHz: 9 },
-  'air-flow': { leastJump: 0.02, slowestHz: 9 },
-  'battery-voltage': { leastJump: 1.2, slowestHz: 2 },
-  'shaft-speed': { leastJump: 15000, slowestHz: 9 },
-  throttle: { leastJump: 0.25, slowestHz: 18 },
-  pedal: { leastJump: 0.25, slowestHz: 18 },
-};
-
-const withoutSpikes = (channel: Channel): Channel => {
-  const lonely = lonelyReadings(channel);
-  if (lonely.length === 0) return channel;
-  const drop = new Set(lonely);
-  return {
-    ...channel,
-    timesS: channel.timesS.filter((_, i) => !drop.has(i)),
-    values: channel.values.filter((_, i) => !drop.has(i)),
-  };
 };
 
 /** What a control sets rather than a sensor reads: it stands until it is set anew, however long no fresh value was written. */
@@ -193,17 +126,26 @@ export const reviewContext = (log: Log, car: Car | null, pulls: readonly Pull[])
   const { timesS, stepS } = gridOf(log);
   const store = new Map<string, unknown>();
   const doubted = new Set<ChannelName>();
+  const offsets = new Map<ChannelName, number>();
   const kept = <T>(key: string, compute: () => T): T => {
     if (!store.has(key)) store.set(key, compute());
     return store.get(key) as T;
   };
   const channel = (name: ChannelName) => channelNamed(log, name);
+  const cleaned = (name: ChannelName): Channel | null =>
+    kept(`cleaned ${name}`, () => {
+      const found = channel(name);
+      return found && withoutWrongReadings(found);
+    });
   const on = (name: ChannelName): Float64Array | null => {
     if (doubted.has(name)) return null;
     return kept(`on ${name}`, () => {
-      const found = channel(name);
+      const found = cleaned(name);
       if (!found || found.timesS.length === 0) return null;
-      return SET_VALUES.has(name) ? lastSet(found, timesS) : resample(withoutSpikes(found), timesS);
+      if (SET_VALUES.has(name)) return lastSet(found, timesS);
+      const offset = offsets.get(name) ?? 0;
+      const values = resample(found, timesS);
+      return offset === 0 ? values : values.map((value) => value - offset);
     });
   };
   const bySpeed = (key: string, curve: { at: readonly number[]; values: readonly number[] }, plus: number) =>
@@ -239,6 +181,7 @@ export const reviewContext = (log: Log, car: Car | null, pulls: readonly Pull[])
     ambient: ambientOf(log),
     loads,
     channel,
+    cleaned,
     on,
     wantedManifoldPressurePa: () => {
       const asked = on('manifold-pressure-target');
@@ -265,6 +208,10 @@ export const reviewContext = (log: Log, car: Car | null, pulls: readonly Pull[])
       }),
     samples: (seconds) => Math.max(1, Math.round(seconds / stepS)),
     doubted,
+    correct: (name, offset) => {
+      offsets.set(name, offset);
+      store.delete(`on ${name}`);
+    },
     found: [],
     doubt: (name) => {
       doubted.add(name);

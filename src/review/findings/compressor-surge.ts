@@ -76,7 +76,7 @@ export const compressorSurge: Rule = {
     if (!speed || names.length === 0) return lacking('manifold-pressure', 'compressor-outlet-pressure', 'air-flow');
     const manifold = context.on('manifold-pressure');
     for (const name of names) {
-      const channel = context.channel(name)!;
+      const channel = context.cleaned(name)!;
       if (channel.rateHz < 9) continue;
       const trains = trainsIn(channel.timesS, channel.values, SWING_SHARE[name]!, channel.rateHz).filter((train) => {
         if (!inAnyPull(context, train.startS, train.endS)) return false;

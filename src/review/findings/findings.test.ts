@@ -169,7 +169,9 @@ const FIRES: readonly Case[] = [
     what: '4 % over the limit',
     drive: {
       change: {
-        'shaft-speed': (timeS) => build.car.turbocharger.shaftSpeedLimitRpm * (between(9, 11)(timeS) ? 1.04 : 0.6),
+        'shaft-speed': (timeS) =>
+          build.car.turbocharger.shaftSpeedLimitRpm *
+          through([0, 0.3], [5, 0.3], [9, 1.04], [11, 1.04], [14, 0.3])(timeS),
       },
     },
   },

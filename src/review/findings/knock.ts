@@ -19,8 +19,9 @@ interface Heard extends Span {
 
 const underLoad = (context: ReviewContext): ((index: number) => boolean) => {
   const pressure = context.on('manifold-pressure');
+  if (!pressure) return (i) => context.loads.some((load) => i >= load.from && i < load.to);
   // Some allowance after lift-off: control gives retard back slowly, but the event itself needs load.
-  return (i) => !pressure || pressure[i]! > 0.8 * context.barometricPressurePa;
+  return (i) => pressure[i]! > 0.8 * context.barometricPressurePa;
 };
 
 const byRetard = (context: ReviewContext): Heard[] => {

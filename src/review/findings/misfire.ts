@@ -1,4 +1,5 @@
 import type { ReviewContext } from '../context.ts';
+import { withoutFlatBursts } from './readings.ts';
 import { finding, inRpm, lacking, type Rule } from './rule.ts';
 import { runningMean, type Span, spansWhere } from './spans.ts';
 
@@ -30,7 +31,8 @@ const byCount = (context: ReviewContext): Seen[] => {
 
 /** Lean blips in a row under boost, each back within a few readings. */
 const byLambda = (context: ReviewContext): Seen[] => {
-  const channel = context.channel('lambda');
+  const read = context.channel('lambda');
+  const channel = read && withoutFlatBursts(read);
   const pressure = context.on('manifold-pressure');
   if (!channel || context.doubted.has('lambda') || channel.rateHz < 9) return [];
   const floor = runningMean(channel.values, Math.max(2, Math.round((WINDOW_S * channel.rateHz) / 2)));

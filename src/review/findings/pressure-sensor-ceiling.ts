@@ -16,6 +16,7 @@ export const pressureSensorCeiling: Rule = {
     const channel = context.channel('manifold-pressure');
     const speed = context.on('engine-speed');
     if (!channel || !speed) return lacking('manifold-pressure', 'engine-speed');
+    if (context.doubted.has('manifold-pressure')) return [];
     const rating = context.car?.sensors.manifoldPressureCeilingPa ?? null;
     const flow = context.on('air-flow');
     const outlet = context.on('compressor-outlet-pressure');

@@ -1,22 +1,20 @@
-import { type Channel, type ChannelName, medianOf, quantileOf } from '../../logs/index.ts';
+import { type Channel, medianOf, quantileOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
-import { SPIKE_SCALE } from '../context.ts';
+import { flatBursts } from './readings.ts';
 import { finding, inSeconds, lacking, type Rule } from './rule.ts';
 
 /** Readings missing for this many periods, and for this long, are no jitter of the logger. */
-const MISSING_PERIODS = 3.4;
+const MISSING_PERIODS = 2.6;
 const MISSING_S = 0.12;
 /** Longer absences are a sensor or message switched off, told by other means. */
 const LONGEST_S = 8;
-/** A value that falls to the bottom at once and comes back at once. */
-const BOTTOM_FOR_S = 5;
 /** Blank cells in other channels at the same time mean the logger, not this sensor. */
 const OTHERS_ALSO_SHARE = 0.5;
 
 interface Burst {
   readonly startS: number;
   readonly endS: number;
-  readonly kind: 'missing' | 'bottom';
+  readonly kind: 'missing' | 'flat';
 }
 
 /** Holes in the channel's own readings that the rows of the file do not have. */
@@ -47,67 +45,21 @@ const missingIn = (context: ReviewContext, channel: Channel): Burst[] => {
   });
 };
 
-/** Falls to the bottom of its range (or nought) within one reading and comes back as fast, with two readings there at least. */
-const bottomIn = (channel: Channel): Burst[] => {
-  const scale = SPIKE_SCALE[channel.channel];
-  const { values, timesS } = channel;
-  if (!scale || values.length < 20 || channel.rateHz < scale.slowestHz) return [];
-  const least = scale.leastJump;
-  const bottom = quantileOf(values, 0) ?? 0;
-  const low = quantileOf(values, 0.1) ?? 0;
-  const jump = Math.max(3 * least, 0.25 * Math.abs(low - bottom));
-  if (low - bottom < 2 * least && Math.abs(low - bottom) < 1e-9) return [];
-  const bursts: Burst[] = [];
-  for (let i = 1; i < values.length; i++) {
-    if (!(values[i - 1]! - values[i]! > jump) || Math.abs(values[i]! - bottom) > 0.2 * least) continue;
-    let end = i;
-    while (end + 1 < values.length && Math.abs(values[end + 1]! - bottom) <= 0.2 * least) end++;
-    const back = values[end + 1];
-    if (back === undefined || back - values[end]! < jump || end === i || timesS[end]! - timesS[i]! > BOTTOM_FOR_S) {
-      i = end;
-      continue;
-    }
-    // Back to about where it was: a real event would not return to the same place in one reading.
-    if (Math.abs(back - values[i - 1]!) < 0.5 * (values[i - 1]! - bottom))
-      bursts.push({ startS: timesS[i]!, endS: timesS[end]!, kind: 'bottom' });
-    i = end;
-  }
-  return bursts;
-};
-
-/** Channels that stand at nought or jump by nature. */
-const JUMPY: ReadonlySet<ChannelName> = new Set([
-  'time',
-  'gear',
-  'clutch-switch',
-  'knock-count',
-  'misfire-count',
-  'knock-retard',
-  'knock-level',
-  'injector-duty',
-  'injector-pulse',
-  'injection-flow',
-  'wastegate-duty',
-  'throttle',
-  'pedal',
-  'acceleration',
-  'lambda-target',
-  'manifold-pressure-target',
-  'spark-advance',
-]);
-
 export const sensorDropout: Rule = {
   id: 'sensor-dropout',
   look(context) {
     if (context.log.channels.length === 0) return lacking('engine-speed');
     const seen = context.log.channels.flatMap((channel) => {
-      const bursts = [...missingIn(context, channel), ...(JUMPY.has(channel.channel) ? [] : bottomIn(channel))];
+      const bursts = [
+        ...missingIn(context, channel),
+        ...flatBursts(channel).map(({ startS, endS }): Burst => ({ startS, endS, kind: 'flat' })),
+      ];
       return bursts.length > 0 ? [{ channel, bursts }] : [];
     });
     const missing = seen.filter(({ bursts }) => bursts.some((burst) => burst.kind === 'missing')).length;
     const loggersFault = missing > Math.max(2, OTHERS_ALSO_SHARE * context.log.channels.length);
     return seen.flatMap(({ channel, bursts: all }) => {
-      const bursts = (loggersFault ? all.filter((burst) => burst.kind === 'bottom') : all).sort(
+      const bursts = (loggersFault ? all.filter((burst) => burst.kind === 'flat') : all).sort(
         (a, b) => a.startS - b.startS,
       );
       const first = bursts[0];

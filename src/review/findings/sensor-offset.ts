@@ -24,13 +24,17 @@ const standing = (context: ReviewContext): { from: number; to: number; startS: n
 
 const pressureOffset = (context: ReviewContext, span: NonNullable<ReturnType<typeof standing>>): Finding[] => {
   const barometer = context.channel('barometric-pressure');
-  const outside = barometer && medianOf(barometer.values);
+  const pipe = context.on('compressor-outlet-pressure');
+  // Without a barometer the pipe before the throttle, at rest, is as good a witness for the manifold.
+  const witness = barometer ? 'barometric-pressure' : 'compressor-outlet-pressure';
+  const outside = barometer ? medianOf(barometer.values) : pipe && medianOf(pipe.subarray(span.from, span.to));
   if (!outside) return [];
-  return (['manifold-pressure', 'compressor-outlet-pressure'] as const).flatMap((name) => {
-    const channel = context.channel(name);
+  const names = barometer
+    ? (['manifold-pressure', 'compressor-outlet-pressure'] as const)
+    : (['manifold-pressure'] as const);
+  return names.flatMap((name) => {
     const values = context.on(name);
-    // Gauge columns were made absolute with a barometer that may itself come from this very rest.
-    if (!channel || !values) return [];
+    if (!values) return [];
     const rest = medianOf(values.subarray(span.from, span.to));
     if (rest === null || Math.abs(rest - outside) < PRESSURE_OFF_PA) return [];
     const off = rest - outside;
@@ -40,9 +44,9 @@ const pressureOffset = (context: ReviewContext, span: NonNullable<ReturnType<typ
         confidence: confidenceBy(Math.abs(off), PRESSURE_OFF_PA, 6e3),
         startS: span.startS,
         endS: span.endS,
-        channels: [name, 'barometric-pressure'],
-        numbers: { offsetPa: off, restPa: rest, barometricPressurePa: outside },
-        says: `With the engine standing the ${name.replaceAll('-', ' ')} reads ${(off / 1e3).toFixed(1)} kPa ${off > 0 ? 'over' : 'under'} the barometer: it is off by that much everywhere.`,
+        channels: [name, witness],
+        numbers: { offsetPa: off, restPa: rest, witnessPa: outside },
+        says: `With the engine standing the ${name.replaceAll('-', ' ')} reads ${(off / 1e3).toFixed(1)} kPa ${off > 0 ? 'over' : 'under'} ${barometer ? 'the barometer' : 'the pipe before the throttle'}: it is off by that much everywhere.`,
         couldAlsoBe: [
           'a barometer reading that is itself wrong',
           'a scale set for another sensor',
@@ -115,6 +119,7 @@ const lambdaOffset = (context: ReviewContext): Finding[] => {
   }
   const off = medianOf(errors);
   if (off === null || errors.length * context.stepS < LAMBDA_FOR_S || Math.abs(off) < LAMBDA_OFF) return [];
+  context.correct('lambda', off);
   return [
     finding('sensor-offset', {
       severity: 'fix',

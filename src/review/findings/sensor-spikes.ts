@@ -1,4 +1,4 @@
-import { lonelyReadings } from '../context.ts';
+import { lonelyReadings } from './readings.ts';
 import { finding, inSeconds, lacking, type Rule } from './rule.ts';
 
 /** One lone reading may be anything; from two on it is a habit. */

@@ -6,6 +6,7 @@ import { equalRuns, extremeIn } from './spans.ts';
 
 /** Sensors whose reading moves by noise alone many times a second while the engine runs. */
 const LIVELY: readonly ChannelName[] = [
+  'engine-speed',
   'vehicle-speed',
   'wheel-speed-driven',
   'wheel-speed-undriven',
@@ -70,6 +71,16 @@ const engineMoved = (context: ReviewContext, startS: number, endS: number): bool
   return high !== null && low !== null && low > 500 && high / low > ENGINE_MOVED;
 };
 
+/** Road speed or throttle moved too far for a standing engine speed. */
+const engineShouldMove = (context: ReviewContext, startS: number, endS: number): boolean => {
+  const { from, to } = onGrid(context, { startS, endS });
+  const within = (name: ChannelName, share: number) => quantileOf(context.on(name)?.subarray(from, to) ?? [], share);
+  const throttle = (within('throttle', 0.95) ?? 0) - (within('throttle', 0.05) ?? 0);
+  const fast = within('vehicle-speed', 0.95) ?? 0;
+  const slow = within('vehicle-speed', 0.05) ?? 0;
+  return throttle > 0.3 || (slow > 3 && fast / slow > 1.12);
+};
+
 /** Gear changes move the engine at a steady road speed: a speed is only stuck if engine speed kept moving inside one gear. */
 const speedShouldMove = (context: ReviewContext, name: ChannelName, startS: number, endS: number): boolean => {
   const { from, to } = onGrid(context, { startS, endS });
@@ -110,7 +121,10 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
     const atTop = top - value <= AT_END_SHARE * range;
     const atBottom = value - bottom <= AT_END_SHARE * range;
     const si = channel.values[Math.min(channel.values.length - 1, nearestIndex(channel.timesS, startS))]!;
-    if (SPEEDS.has(name)) {
+    if (name === 'engine-speed') {
+      // A standing engine truly reads nought.
+      if (si < 300 || !engineShouldMove(context, startS, endS)) continue;
+    } else if (SPEEDS.has(name)) {
       if (si < 1 || !speedShouldMove(context, name, startS, endS)) continue;
     } else if (name === 'throttle' || name === 'lambda') {
       // Both have ends at which they stand honestly: shut, wide open, out of the sensor's range.
@@ -126,7 +140,7 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
     if (slow) {
       const pulled = context.loads.some((load) => Math.min(load.endS, endS) - Math.max(load.startS, startS) > 2.5);
       if (!pulled) continue;
-    } else if (!engineMoved(context, startS, endS)) continue;
+    } else if (name !== 'engine-speed' && !engineMoved(context, startS, endS)) continue;
     return { startS, endS, valueSi: si, usualDwellS: usual };
   }
   return null;
