@@ -1,9 +1,12 @@
 /** Which sheet is on the board. */
 import { hatchPatterns } from './charts/marks.ts';
 import { AirPath } from './pages/AirPath.tsx';
+import { BuildSheet } from './pages/BuildSheet.tsx';
 import { Compressor } from './pages/Compressor.tsx';
 import { EmptyGarage } from './pages/EmptyGarage.tsx';
 import { Headroom } from './pages/Headroom.tsx';
+import { Run } from './pages/Run.tsx';
+import { Runs } from './pages/Runs.tsx';
 import { Shapes } from './parts/Shapes.tsx';
 import { Sheet } from './parts/Sheet.tsx';
 import { Await } from './parts/States.tsx';
@@ -40,6 +43,12 @@ const OnTheBoard = ({ route, chosen }: { route: Route; chosen: { carId: string; 
       return <Headroom key={chosen.buildId} chosen={chosen} part={route.part} />;
     case 'compressor':
       return <Compressor key={chosen.buildId} chosen={chosen} />;
+    case 'runs':
+      return <Runs chosen={chosen} />;
+    case 'run':
+      return <Run key={route.runId} runId={route.runId} chosen={chosen} />;
+    case 'build':
+      return <BuildSheet key={chosen.buildId} chosen={chosen} />;
     default:
       return <AirPath key={chosen.buildId} chosen={chosen} />;
   }

@@ -1,0 +1,216 @@
+/** A run's page: the whole run, its traces over the prediction, what was found, and the power. */
+import { useEffect, useMemo, useState } from 'react';
+import type { RunView } from '../../src/app/api.ts';
+import type { ChannelName } from '../../src/logs/types.ts';
+import { fetchRun, fetchTraces } from '../answers/client.ts';
+import { answered, useAnswer } from '../answers/use-answer.ts';
+import { between, readAt } from '../charts/interpolate.ts';
+import { Sheet, tableStore } from '../parts/Sheet.tsx';
+import { Await, RuledOff, Waiting } from '../parts/States.tsx';
+import { chooseBuild, laidOnStore } from '../state/chosen.ts';
+import { useBuild, useFuelOf } from '../state/garage.ts';
+import { useKeys } from '../state/keys.ts';
+import { engineSpeedStore } from '../state/position.ts';
+import { addressOf, go } from '../state/route.ts';
+import { useStore } from '../state/store.ts';
+import { useUnits, writeNumber } from '../state/units.ts';
+import { ConfirmChannels } from './ConfirmChannels.tsx';
+import { CHANNEL_ORDER } from './channels.ts';
+import { FindingsPanel } from './FindingsPanel.tsx';
+import { inOrder } from './finding-words.ts';
+import { RunOverview } from './RunOverview.tsx';
+import { RunTable } from './RunTable.tsx';
+import { RunTraces } from './RunTraces.tsx';
+import { createRunState, type RunState, showPull, showWhole } from './run-state.ts';
+
+const USUAL = 7;
+
+/** Traces shown at first: the first of the order that were logged, and every channel a finding rests on. */
+const usualChannels = (run: RunView): ChannelName[] => {
+  const logged = new Set(run.channels.map(({ channel }) => channel));
+  const first = CHANNEL_ORDER.filter((channel) => logged.has(channel) && channel !== 'time').slice(0, USUAL);
+  const wanted = new Set([...first, ...run.findings.flatMap(({ channels }) => channels)]);
+  return CHANNEL_ORDER.filter((channel) => wanted.has(channel) && logged.has(channel) && channel !== 'time');
+};
+
+/** Windows are asked for in whole steps, so that a small move asks nothing new. */
+const useWindowTraces = (state: RunState, channels: readonly ChannelName[]) => {
+  const { startS, endS } = useStore(state.window);
+  const { log, run } = state.view;
+  const length = Math.max(0.5, endS - startS);
+  const step = 2 ** Math.ceil(Math.log2(length / 4));
+  const stretch = {
+    startS: Math.max(log.startS, Math.floor(startS / step) * step),
+    endS: Math.min(log.endS, Math.ceil(endS / step) * step),
+  };
+  const key = `traces ${run.id} ${channels.join(',')} ${stretch.startS} ${stretch.endS}`;
+  const answer = useAnswer(key, () => fetchTraces(run.id, channels, stretch, 3000));
+  const [last, setLast] = useState(answered(answer));
+  const now = answered(answer);
+  useEffect(() => {
+    if (now) setLast(now);
+  }, [now]);
+  return { traces: now ?? last, answer };
+};
+
+/** The hairline's engine speed inside a pull is the engine speed of every other sheet. */
+const useSharedSpeed = (state: RunState, speed: ReturnType<typeof useOverviewSpeed>) => {
+  useEffect(() => {
+    if (!speed) return;
+    const follow = () => {
+      const time = state.time.get();
+      if (!state.view.pulls.some((pull) => pull.startS <= time && pull.endS >= time)) return;
+      const place = between(speed.timesS, time);
+      if (place) engineSpeedStore.set(Math.round(readAt(speed.values, place) / 10) * 10);
+    };
+    // Arriving from another sheet, the hairline stands where the pull passed its engine speed.
+    const wanted = engineSpeedStore.get();
+    const pull = state.view.pulls[state.pull.get()];
+    if (pull) {
+      const at = speed.timesS.findIndex(
+        (time, i) => time >= pull.startS && time <= pull.endS && speed.values[i]! >= wanted,
+      );
+      if (at >= 0) state.time.set(speed.timesS[at]!);
+    }
+    return state.time.subscribe(follow);
+  }, [state, speed]);
+};
+
+const useOverviewSpeed = (run: RunView) => {
+  const traces = answered(
+    useAnswer(`traces ${run.run.id} overview`, () => fetchTraces(run.run.id, ['engine-speed'], undefined, 4000)),
+  );
+  return traces?.traces.find(({ channel }) => channel === 'engine-speed');
+};
+
+const Reviewed = ({ run, again }: { run: RunView; again: () => void }) => {
+  const state = useMemo(() => createRunState(run, inOrder(run.findings)), [run]);
+  const [all, setAll] = useState(false);
+  const table = useStore(tableStore);
+  const channels = useMemo(
+    () =>
+      all
+        ? CHANNEL_ORDER.filter((channel) => channel !== 'time' && run.channels.some((one) => one.channel === channel))
+        : usualChannels(run),
+    [run, all],
+  );
+  const build = answered(useBuild(run.run.buildId));
+  useFuelOf(build);
+  const speed = useOverviewSpeed(run);
+  const { traces, answer } = useWindowTraces(state, channels);
+  useSharedSpeed(state, speed);
+  useKeys((event) => {
+    if (event.altKey || (event.key !== '[' && event.key !== ']')) return false;
+    showPull(state, state.pull.get() + (event.key === '[' ? -1 : 1));
+    return true;
+  });
+  const layOver = () => {
+    laidOnStore.set({ runId: run.run.id, pull: state.pull.get() });
+    go({ sheet: 'air-path' });
+  };
+  return (
+    <div className="rg">
+      <div className="lt">
+        <div className="bar1">
+          <p className="pick">
+            <b>{run.run.fileName}</b>
+            <span className="note">
+              {writeNumber(run.run.durationS, 0)} s, {run.pulls.length} {run.pulls.length === 1 ? 'pull' : 'pulls'},{' '}
+              {run.channels.length} channels
+            </span>
+          </p>
+          <div className="bar-acts">
+            <button type="button" className="bar-btn" onClick={() => showWhole(state)}>
+              Whole run
+            </button>
+            <button type="button" className="bar-btn" onClick={() => showPull(state, state.pull.get())}>
+              This pull
+            </button>
+            <button type="button" className="bar-btn" aria-pressed={all} onClick={() => setAll(!all)}>
+              All traces
+            </button>
+            <button type="button" className="bar-btn" onClick={again}>
+              Columns
+            </button>
+            <button type="button" className="bar-btn" disabled={run.pulls.length === 0} onClick={layOver}>
+              Lay over the air path
+            </button>
+          </div>
+        </div>
+        <RunOverview state={state} speed={speed} />
+        {table ? (
+          <RunTable run={run} />
+        ) : traces ? (
+          <RunTraces traces={traces} state={state} build={build} speed={speed} />
+        ) : answer.state === 'refused' ? (
+          <RuledOff refused={answer.refused} again={answer.again} />
+        ) : (
+          <Waiting what="Reading the traces" />
+        )}
+      </div>
+      <FindingsPanel state={state} />
+    </div>
+  );
+};
+
+const RunContext = ({ run }: { run: RunView }) => {
+  const units = useUnits();
+  const air = run.prediction?.conditions;
+  const day = new Date(run.run.importedAt).toLocaleDateString('en-GB', {
+    day: 'numeric',
+    month: 'long',
+    year: 'numeric',
+  });
+  return (
+    <>
+      Brought in {day}
+      <br />
+      <b>
+        {air
+          ? `${units.write('temperature', air.ambientTemperatureK)} ${units.label('temperature')}, ${units.write('pressure', run.log.barometricPressurePa, 1)} ${units.label('pressure')}`
+          : run.build.label}
+      </b>
+    </>
+  );
+};
+
+const Shown = ({ run }: { run: RunView }) => {
+  const [columns, setColumns] = useState(false);
+  const chosen = { carId: run.run.carId, buildId: run.run.buildId };
+  useEffect(() => {
+    chooseBuild(run.run.carId, run.run.buildId);
+  }, [run.run.carId, run.run.buildId]);
+  const confirming = columns || run.run.state === 'to confirm';
+  return (
+    <Sheet
+      title={confirming ? 'Columns of a run' : 'Run'}
+      chosen={chosen}
+      fit={!confirming}
+      hasTable={!confirming}
+      context={<RunContext run={run} />}
+    >
+      {confirming ? (
+        <ConfirmChannels run={run} done={() => setColumns(false)} />
+      ) : (
+        <Reviewed run={run} again={() => setColumns(true)} />
+      )}
+    </Sheet>
+  );
+};
+
+export const Run = ({ runId, chosen }: { runId: string; chosen: { carId: string; buildId: string } }) => {
+  const run = useAnswer(`run ${runId}`, () => fetchRun(runId));
+  if (run.state === 'here') return <Shown run={run.value} />;
+  return (
+    <Sheet title="Run" chosen={chosen}>
+      <Await answer={run} what="Reading the run">
+        {() => null}
+      </Await>
+      {run.state === 'refused' && (
+        <p className="pad">
+          <a href={addressOf({ sheet: 'runs' })}>All runs</a>
+        </p>
+      )}
+    </Sheet>
+  );
+};

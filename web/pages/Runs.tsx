@@ -1,0 +1,226 @@
+/** Runs: drop a log in, and every log that was dropped in before. */
+import { type DragEvent, useRef, useState } from 'react';
+import type { RunSummary, RunsView } from '../../src/app/api.ts';
+import { Refused, sendLog } from '../answers/client.ts';
+import { answered, forget, keep } from '../answers/use-answer.ts';
+import { allCautions, Caution } from '../parts/Caution.tsx';
+import { Icon } from '../parts/Shapes.tsx';
+import { Sheet } from '../parts/Sheet.tsx';
+import { Await, RuledOff } from '../parts/States.tsx';
+import { useBuilds, useRuns } from '../state/garage.ts';
+import { addressOf, go } from '../state/route.ts';
+import { writeNumber } from '../state/units.ts';
+
+interface Chosen {
+  readonly carId: string;
+  readonly buildId: string;
+}
+
+type Sending =
+  | { readonly state: 'idle' }
+  | { readonly state: 'sending'; readonly name: string; readonly share: number }
+  | { readonly state: 'refused'; readonly file: File; readonly refused: Refused };
+
+const MOST_MEGABYTES = 250;
+
+/** Sends a log and opens its run; what was refused stays, to be read and tried again. */
+const useSending = ({ carId }: Chosen, buildId: string) => {
+  const [sending, setSending] = useState<Sending>({ state: 'idle' });
+  const send = async (file: File, rateHz?: number) => {
+    if (file.size > MOST_MEGABYTES * 1e6) {
+      const says = `${file.name} is ${writeNumber(file.size / 1e6, 0)} MB; ${MOST_MEGABYTES} MB is the most that is taken. Nothing was kept. Split it, or log fewer channels.`;
+      setSending({ state: 'refused', file, refused: new Refused('too-large', says) });
+      return;
+    }
+    setSending({ state: 'sending', name: file.name, share: 0 });
+    try {
+      const run = await sendLog(carId, buildId, file, {
+        ...(rateHz === undefined ? {} : { rateHz }),
+        progress: (share) => setSending({ state: 'sending', name: file.name, share }),
+      });
+      keep(`run ${run.run.id}`, run);
+      forget(`runs ${carId}`);
+      go({ sheet: 'run', runId: run.run.id });
+    } catch (error) {
+      const refused = error instanceof Refused ? error : new Refused('page-fault', String(error));
+      setSending({ state: 'refused', file, refused });
+    }
+  };
+  return { sending, send };
+};
+
+const RateField = ({ send }: { send: (rateHz: number) => void }) => {
+  const [rate, setRate] = useState('');
+  const value = Number(rate);
+  const usable = rate.trim() !== '' && value > 0 && value <= 100000;
+  return (
+    <form
+      className="acts"
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (usable) send(value);
+      }}
+    >
+      <label className="field">
+        Rows a second in this file
+        <input value={rate} inputMode="decimal" onChange={(event) => setRate(event.target.value)} />
+      </label>
+      <button type="submit" className="btn first" disabled={!usable}>
+        Read it at this rate
+      </button>
+    </form>
+  );
+};
+
+const DropZone = ({ chosen }: { chosen: Chosen }) => {
+  const builds = answered(useBuilds(chosen.carId));
+  const [buildId, setBuildId] = useState(chosen.buildId);
+  const { sending, send } = useSending(chosen, buildId);
+  const [over, setOver] = useState(false);
+  const input = useRef<HTMLInputElement>(null);
+  const take = (files: FileList | null) => {
+    const file = files?.[0];
+    if (file) send(file);
+    // The same file can be chosen again after it was mended.
+    if (input.current) input.current.value = '';
+  };
+  const drop = (event: DragEvent) => {
+    event.preventDefault();
+    setOver(false);
+    if (sending.state !== 'sending') take(event.dataTransfer.files);
+  };
+  return (
+    <section className="drop-side" aria-label="Bring a log in">
+      <h2>Bring a log in</h2>
+      {/* biome-ignore lint/a11y/noStaticElementInteractions: dropping is a short cut; the field inside does the same by keyboard */}
+      <div
+        className={`drop ${over ? 'over' : ''}`}
+        onDragOver={(event) => {
+          event.preventDefault();
+          setOver(true);
+        }}
+        onDragLeave={() => setOver(false)}
+        onDrop={drop}
+      >
+        <Icon name="file" />
+        <p>
+          <b>Drop a log here</b>
+          <br />
+          <span className="note">Delimited text as loggers write it: comma, semicolon or tab; any units.</span>
+        </p>
+        <label className="btn first file">
+          Choose a file
+          <input
+            ref={input}
+            type="file"
+            aria-label="Log file"
+            accept=".csv,.txt,.log,.tsv,.dat,text/*"
+            disabled={sending.state === 'sending'}
+            onChange={(event) => take(event.target.files)}
+          />
+        </label>
+      </div>
+      <label className="field">
+        Build the car was in
+        <select value={buildId} onChange={(event) => setBuildId(event.target.value)}>
+          {builds?.builds.map((build) => (
+            <option key={build.id} value={build.id}>
+              {build.label}
+              {build.planned ? ' (planned)' : ''}
+            </option>
+          ))}
+        </select>
+      </label>
+      {sending.state === 'sending' && (
+        <div className="sending" role="status">
+          <p>
+            {sending.share < 1 ? `Sending ${sending.name}` : `Reading ${sending.name}: columns, channels, pulls`}
+            <span className="note"> {writeNumber(sending.share * 100, 0)} %</span>
+          </p>
+          <progress value={sending.share} max={1} aria-label={`Sending ${sending.name}`} />
+        </div>
+      )}
+      {sending.state === 'refused' && (
+        <RuledOff refused={sending.refused}>
+          <p className="note">{sending.file.name}: the file on your disk was not touched.</p>
+          {sending.refused.code === 'needs-rate' && <RateField send={(rateHz) => send(sending.file, rateHz)} />}
+        </RuledOff>
+      )}
+      <Caution
+        title="full-throttle pulls"
+        items={[allCautions([]).find((text) => text.startsWith('Full-throttle'))!]}
+      />
+    </section>
+  );
+};
+
+const findingsText = (run: RunSummary): string => {
+  if (run.state !== 'reviewed' || !run.findings) return 'channels to be confirmed';
+  const { stop, fix, watch, note } = run.findings;
+  const parts = [
+    stop > 0 ? `${stop} to stop for` : '',
+    fix > 0 ? `${fix} to fix before more boost` : '',
+    watch > 0 ? `${watch} to watch` : '',
+    note > 0 ? `${note} to note` : '',
+  ].filter((text) => text !== '');
+  return parts.length === 0 ? 'nothing found' : parts.join(', ');
+};
+
+const RunRow = ({ run, buildLabel }: { run: RunSummary; buildLabel: string }) => (
+  <li>
+    <a className="run-row" href={addressOf({ sheet: 'run', runId: run.id })}>
+      <span>
+        <b>{run.fileName}</b>
+        <span className="note">
+          {new Date(run.importedAt).toLocaleDateString('en-GB', { day: 'numeric', month: 'long', year: 'numeric' })},{' '}
+          {buildLabel}
+          {run.note === '' ? '' : `; ${run.note}`}
+        </span>
+      </span>
+      <span>
+        {run.pulls === undefined ? '–' : `${run.pulls} ${run.pulls === 1 ? 'pull' : 'pulls'}`}
+        <span className="note">{writeNumber(run.durationS, 0)} s</span>
+      </span>
+      <span className={run.findings && run.findings.stop > 0 ? 'stop' : ''}>{findingsText(run)}</span>
+    </a>
+  </li>
+);
+
+const RunList = ({ runs }: { runs: RunsView }) => {
+  const builds = answered(useBuilds(runs.car.id));
+  const labelOf = (buildId: string) => builds?.builds.find(({ id }) => id === buildId)?.label ?? '';
+  return (
+    <section className="run-list" aria-label="Runs">
+      <h2>
+        {runs.runs.length === 0
+          ? 'No run yet'
+          : `${runs.runs.length} ${runs.runs.length === 1 ? 'run' : 'runs'} of ${runs.car.name.replace(/^The /, 'the ')}`}
+      </h2>
+      {runs.runs.length === 0 ? (
+        <p className="pad">
+          Until a log is here, every number on the sheets is a prediction. Drop in a log of one pull to begin.
+        </p>
+      ) : (
+        <ul>
+          {runs.runs.map((run) => (
+            <RunRow key={run.id} run={run} buildLabel={labelOf(run.buildId)} />
+          ))}
+        </ul>
+      )}
+    </section>
+  );
+};
+
+export const Runs = ({ chosen }: { chosen: Chosen }) => {
+  const runs = useRuns(chosen.carId);
+  return (
+    <Sheet title="Runs" chosen={chosen}>
+      <div className="runs">
+        <Await answer={runs} what="Reading the runs">
+          {(value) => <RunList runs={value} />}
+        </Await>
+        <DropZone key={chosen.buildId} chosen={chosen} />
+      </div>
+    </Sheet>
+  );
+};
