@@ -6,6 +6,7 @@
  * comes out, or the shaft is in balance and the opening comes out.
  */
 import {
+  alcoholVapourPressurePa,
   chokedFlowFunction,
   compressorAt,
   correctedMassFlowKgPerS,
@@ -17,6 +18,7 @@ import {
   speedFromCorrectedRpm,
   tipSpeedMPerS,
   turbineEfficiency,
+  WATER_TO_AIR_MOLAR_MASS,
   waterSaturationPressurePa,
 } from '../physics/index.ts';
 import type { CylinderAnswer, CylinderCharge, CylinderModel } from './cylinder.ts';
@@ -235,7 +237,13 @@ const pullTimeS = (solver: Solver, airFlow: number): number => {
   return 0.5 + energy / (0.8 * Math.max(powerW, 1000));
 };
 
-/** Liquid that the charge can hold as vapour, as a share of what is sprayed [-]. Source: EV-07, ideal-gas saturation. */
+/** Methanol over dry air by molar mass [-]. */
+const METHANOL_TO_AIR_MOLAR_MASS = 32.042 / 28.966;
+
+/**
+ * Share of a spray that the charge can hold as vapour [-], each liquid to its own saturation.
+ * Source: ideal-gas saturation, ASHRAE Fundamentals 2017 ch. 1; Antoine for methanol; check values EV-02, EV-07.
+ */
 const evaporationLimit = (
   prepared: Prepared,
   temperatureK: number,
@@ -243,13 +251,43 @@ const evaporationLimit = (
   sprayOverAir: number,
 ): number => {
   const methanol = Math.min(1, Math.max(0, prepared.car.injection.methanolMassFraction));
-  const water = sprayOverAir * (1 - methanol);
-  if (water <= 0) return 1;
-  const saturation = waterSaturationPressurePa(Math.min(440, Math.max(230, temperatureK)));
-  if (!saturation.ok) return 1;
-  const vapour = Math.min(saturation.value, 0.5 * pressurePa);
-  const room = (0.622 * vapour) / (pressurePa - vapour) - prepared.humidityRatio;
-  return Math.min(1, Math.max(0, methanol + (1 - methanol) * Math.max(0, room / water)));
+  const steam = waterSaturationPressurePa(Math.min(440, Math.max(230, temperatureK)));
+  const alcohol = alcoholVapourPressurePa('methanol', Math.min(355, Math.max(263, temperatureK)));
+  if (!steam.ok || !alcohol.ok) return 1;
+  const room = (saturationPa: number, molarMassRatio: number) =>
+    saturationPa >= pressurePa
+      ? Number.POSITIVE_INFINITY
+      : (molarMassRatio * saturationPa) / (pressurePa - saturationPa);
+  const water = Math.min(
+    1 - methanol,
+    Math.max(0, room(steam.value, WATER_TO_AIR_MOLAR_MASS) - prepared.humidityRatio) / sprayOverAir,
+  );
+  return water + Math.min(methanol, room(alcohol.value, METHANOL_TO_AIR_MOLAR_MASS) / sprayOverAir);
+};
+
+/**
+ * Share of the spray that evaporates [-]: what droplets have time for, or less where the charge, which it cools, is full.
+ * `latentRise`: cooling by all of the spray [K].
+ */
+const evaporatedShare = (
+  prepared: Prepared,
+  beforeK: number,
+  latentRise: number,
+  pressurePa: number,
+  sprayOverAir: number,
+): number => {
+  const most = prepared.car.injection.evaporatedShare;
+  const spare = (share: number) =>
+    evaporationLimit(prepared, beforeK - share * latentRise, pressurePa, sprayOverAir) - share;
+  if (spare(most) >= 0) return most;
+  let low = 0;
+  let high = most;
+  for (let i = 0; i < 30; i++) {
+    const middle = 0.5 * (low + high);
+    if (spare(middle) > 0) low = middle;
+    else high = middle;
+  }
+  return 0.5 * (low + high);
 };
 
 /**
@@ -325,8 +363,8 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
       const push = (injection.pumpPressureGaugePa - boostPa) / injection.pumpPressureGaugePa;
       spray = push > 0 ? injection.nozzleFlowM3PerS * Math.sqrt(push) * prepared.mixDensity : 0;
     }
-    const evaporates =
-      spray > 0 ? Math.min(injection.evaporatedShare, evaporationLimit(prepared, tc, pm, spray / air)) : 0;
+    const latentRise = spray > 0 ? (spray * prepared.mixLatentJPerKg) / (air * cp) : 0;
+    const evaporates = spray > 0 ? evaporatedShare(prepared, cooled, latentRise, pm, spray / air) : 0;
     const evaporated = spray * evaporates;
     const afterSpray = spray > 0 ? cooled - (evaporated * prepared.mixLatentJPerKg) / (air * cp) : cooled;
     const tcNow = held.chargeTemperatureK ?? Math.max(220, afterSpray);

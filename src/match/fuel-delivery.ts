@@ -1,5 +1,6 @@
 /** Injectors and pump at one point: duty, pulse, rail pressure, and the pump's share. */
 import type { Car } from '../car/index.ts';
+import { cycleTimeS, injectorDifferentialPa, injectorFlowAtPressureM3PerS } from '../physics/index.ts';
 
 export interface FuelDelivery {
   /** Open time with dead time over the time of one cycle [-]; over 1 is static. */
@@ -27,9 +28,11 @@ export const deadTimeS = (car: Car): number => {
 
 /** Flow [kg/s] of one injector held open with a pressure across it. Source: square-root law, check value IN-01. */
 export const injectorFlowKgPerS = (car: Car, railOverManifoldPa: number): number =>
-  car.fuelSystem.injectorFlowM3PerS *
-  Math.sqrt(Math.max(0, railOverManifoldPa) / car.fuelSystem.injectorReferencePressurePa) *
-  car.fuel.densityKgPerM3;
+  injectorFlowAtPressureM3PerS(
+    car.fuelSystem.injectorFlowM3PerS,
+    car.fuelSystem.injectorReferencePressurePa,
+    railOverManifoldPa,
+  ) * car.fuel.densityKgPerM3;
 
 /**
  * What injectors and pump have to do for a fuel flow.
@@ -44,9 +47,10 @@ export const fuelDelivery = (
 ): FuelDelivery => {
   const { railPressurePa, pumpFlowM3PerS, pumpReferencePressurePa, pumpFallPerPressure, pumpVoltageExponent } =
     car.fuelSystem;
-  const cycleS = 120 / engineSpeedRpm;
+  const cycleS = cycleTimeS(engineSpeedRpm);
   // Without a reference to the manifold, boost pushes back against the injector.
-  const setPa = car.facts.regulatorReferenced ? railPressurePa : railPressurePa - boostPa;
+  const reference = car.facts.regulatorReferenced ? 'manifold' : 'atmosphere';
+  const setPa = injectorDifferentialPa(railPressurePa, boostPa, reference);
   const overTankPa = car.facts.regulatorReferenced ? railPressurePa + boostPa : railPressurePa;
   const atVoltage = pumpFlowM3PerS * (car.electrical.alternatorVoltageV / PUMP_RATING_V) ** pumpVoltageExponent;
   const fall = (pumpFallPerPressure * (overTankPa - pumpReferencePressurePa)) / 300e3;

@@ -21,8 +21,8 @@ const measuredSd = (input: Input): number => {
 const MOST_INPUTS = 40;
 
 /**
- * Slopes of an answer on standard normal inputs, strongest first and only those that stand out of chance (2.5 times what
- * a slope of nought would scatter by): with about as many inputs as samples a plain regression would only fit noise.
+ * Slopes of an answer on standard normal inputs, strongest first and only those that stand out of chance (3.2 times what
+ * a slope of nought would scatter by, so that one of a hundred such inputs slips in once in seven answers): with about as many inputs as samples a plain regression would only fit noise.
  * Source: matching pursuit, Mallat & Zhang, IEEE Trans. Signal Process. 41 (1993) 3397.
  */
 const slopesOf = (normals: Float64Array, size: number, rows: readonly { answer: number; index: number }[]) => {
@@ -49,7 +49,7 @@ const slopesOf = (normals: Float64Array, size: number, rows: readonly { answer: 
       }
     }
     const scatter = Math.sqrt(residual.reduce((sum, value) => sum + value * value, 0) / rows.length);
-    if (found < 0 || strongest < 2.5 * scatter) break;
+    if (found < 0 || strongest < 3.2 * scatter) break;
     slopes[found] = slopes[found]! + slope;
     rows.forEach(({ index }, row) => {
       residual[row] = residual[row]! - slope * normals[index * size + found]!;

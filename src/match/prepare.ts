@@ -11,6 +11,8 @@ import {
   type MapScale,
   moistAir,
   specificHeatJPerKgK,
+  waterMethanolDensityKgPerM3,
+  waterMethanolLatentHeatJPerKg,
 } from '../physics/index.ts';
 import type { CylinderFacts } from './cylinder.ts';
 import type { Conditions } from './types.ts';
@@ -46,7 +48,6 @@ export interface Prepared {
   readonly exhaustReferenceDensity: number;
   readonly corePullGear: { readonly ratio: number; readonly coldConductanceAtRpm: (rpm: number) => number };
   readonly mixLatentJPerKg: number;
-  readonly mixSpecificHeat: number;
   readonly mixDensity: number;
   /** Stoichiometric air per injected liquid [kg/kg], from its methanol. */
   readonly mixAirFuelRatio: number;
@@ -208,11 +209,8 @@ export const prepare = (car: Car, conditions: Conditions): Prepared => {
         chargeCooler.standingConductanceWPerK +
         (chargeCooler.movingConductanceWPerK * roadSpeedMPerS(car, rpm, gear)) / (100 / 3.6),
     },
-    // Mass-weighted, CRC Handbook at 25 degC: methanol 1168 kJ/kg, water 2442 kJ/kg; liquid specific heats 2.53 and 4.18.
-    mixLatentJPerKg: methanol * 1168e3 + (1 - methanol) * 2442e3,
-    mixSpecificHeat: methanol * 2530 + (1 - methanol) * 4180,
-    // Mixing shrinks the volume by up to 3.3 % (Perry's, table 2-109: 934.5 kg/m3 at 40 % by mass).
-    mixDensity: 1 / (methanol / 791.4 + (1 - methanol) / 998.2) / (1 - 0.132 * methanol * (1 - methanol)),
+    mixLatentJPerKg: expectSolved(waterMethanolLatentHeatJPerKg(methanol)),
+    mixDensity: expectSolved(waterMethanolDensityKgPerM3(methanol)),
     mixAirFuelRatio: methanol * 6.474,
   };
 };

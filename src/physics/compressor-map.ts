@@ -211,7 +211,8 @@ const headAtRow = (surface: CompressorSurface, row: number, flow: number): numbe
   const part = row - below;
   const { chokeFlow } = surface;
   const choke = chokeFlow[below]! + (chokeFlow[below + 1]! - chokeFlow[below]!) * part;
-  const x = choke > 0 ? flow / choke : FLOW_END;
+  // A wheel that stands still passes nothing: the flow asks for more speed whatever the pressure.
+  const x = flow / Math.max(choke, 1e-9);
   const h0 = tableAt(surface.head, below, x);
   const head = h0 + (tableAt(surface.head, below + 1, x) - h0) * part;
   const share = row / (SPEED_ROWS - 1);

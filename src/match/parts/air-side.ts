@@ -1,4 +1,5 @@
 /** Parts from filter to manifold. */
+import { expectSolved, waterMethanolLatentHeatJPerKg } from '../../physics/index.ts';
 import type { Part } from './part.ts';
 import { always, riseShare, share } from './part.ts';
 
@@ -99,8 +100,7 @@ export const AIR_SIDE: readonly Part[] = [
     load: (point, car) => {
       // Taken off the charge by what evaporates now; what would have to evaporate to stay at the limit.
       const share = Math.max(0.02, car.injection.evaporatedShare);
-      const methanol = car.injection.methanolMassFraction;
-      const latent = methanol * 1168e3 + (1 - methanol) * 2442e3;
+      const latent = expectSolved(waterMethanolLatentHeatJPerKg(car.injection.methanolMassFraction));
       const perKelvin = (point.airFlowKgPerS * 1006) / (latent * share);
       const overK = point.chargeTemperatureK - car.chargeCooler.chargeTemperatureLimitK;
       const needed = Math.max(0, point.injectionFlowKgPerS + overK * perKelvin);

@@ -1,0 +1,194 @@
+import { describe, expect, it } from 'vitest';
+import type { ResolvedBuild } from '../car/index.ts';
+import { DAY, demoCar } from './fixtures.testing.ts';
+import {
+  combineSamples,
+  headroomOf,
+  ledgerContext,
+  ledgerSample,
+  ledgerShard,
+  mapDrawing,
+  matchCar,
+  partCurves,
+  partsOf,
+} from './index.ts';
+import { measureNext } from './measure-next.ts';
+import { idleOpenTimeS, tyreForces } from './parts/index.ts';
+import { normalSamples } from './sampling.ts';
+
+const wren = demoCar('wren-as-driven');
+const context = ledgerContext(wren, DAY);
+
+describe('the ledger', () => {
+  const ledger = headroomOf(wren, DAY, { samples: 48 });
+  const part = (name: string) => {
+    const found = ledger.parts.find((row) => row.part === name);
+    if (!found) throw new Error(`no row ${name}`);
+    return found;
+  };
+
+  it('is sorted by the power at which each part gives out, those that do not last', () => {
+    const powers = ledger.parts.map((row) => row.powerAtLimitW?.p50 ?? Number.POSITIVE_INFINITY);
+    expect(powers).toEqual([...powers].sort((a, b) => a - b));
+    expect(Number.isFinite(powers[0])).toBe(true);
+  });
+
+  it('gives chances that add up to no more than one, and every row something to do', () => {
+    const sum = ledger.parts.reduce((total, row) => total + row.chanceFirst, 0);
+    expect(sum).toBeGreaterThan(0.5);
+    expect(sum).toBeLessThanOrEqual(1 + 1e-9);
+    for (const row of ledger.parts) {
+      expect(row.lift.length).toBeGreaterThan(0);
+      expect(row.utilisation.p10).toBeLessThanOrEqual(row.utilisation.p90);
+    }
+  });
+
+  it('names the injectors first for a car whose injectors are nearly open all the time', () => {
+    expect(ledger.parts[0]?.part).toBe('injectors');
+    expect(part('injectors').chanceFirst).toBeGreaterThan(0.6);
+    expect(part('injectors').utilisation.p50).toBeGreaterThan(0.8);
+  });
+
+  it('solves for the limit: at the boost it names, the part is at its limit', () => {
+    const best = ledgerSample(wren.car, context);
+    const rows = partsOf(wren.car, context.typed);
+    const index = rows.findIndex((row) => row.part === 'injectors');
+    const { levelAtLimit, powerAtLimitW } = best.parts[index]!;
+    if (levelAtLimit === null || powerAtLimitW === null) throw new Error('injectors do not reach their limit');
+    const target =
+      Math.max(...wren.car.curves.boostTarget.values) - (wren.car.curves.boostIsGauge ? 0 : DAY.ambientPressurePa);
+    const at = matchCar(wren.car, DAY, {
+      boostTargetOffsetPa: (levelAtLimit - 1) * target,
+      engineSpeedsRpm: partCurves(wren.car, context)[0]!.engineSpeedRpm,
+    });
+    const use = Math.max(...at.points.map((point) => rows[index]!.load(point, wren.car, DAY).utilisation));
+    expect(use).toBeCloseTo(1, 1.5);
+    expect(Math.max(...at.points.map((point) => point.powerW)) / powerAtLimitW).toBeCloseTo(1, 1.7);
+  });
+
+  it('comes out the same however the samples are shared between workers', () => {
+    const share = (from: number, to: number) => ledgerShard(wren, DAY, { samples: 16, seed: 5, from, to });
+    const whole = combineSamples(wren, DAY, share(0, 16), { seed: 5 });
+    const parts = combineSamples(wren, DAY, [...share(0, 7), ...share(7, 16)], { seed: 5 });
+    expect(parts).toEqual(whole);
+    expect(headroomOf(wren, DAY, { samples: 16, seed: 5 })).toEqual(whole);
+  });
+
+  it('lists usual figures nobody typed without letting them decide', () => {
+    const row = part('turbine temperature');
+    expect(row.chanceFirst).toBe(0);
+    expect(row.powerAtLimitW).toBeUndefined();
+    const typed: ResolvedBuild = {
+      ...wren,
+      quantities: {
+        ...wren.quantities,
+        'turbocharger.turbineInletTemperatureLimit': {
+          ...wren.quantities['turbocharger.turbineInletTemperatureLimit']!,
+          estimated: false,
+        },
+      },
+    };
+    const counted = partsOf(typed.car, ledgerContext(typed, DAY).typed).find(
+      (one) => one.part === 'turbine temperature',
+    );
+    expect(counted?.counts).toBe(true);
+  });
+
+  it('moves a limit up when its part is made larger, and leaves the others', () => {
+    const larger = {
+      ...wren.car,
+      fuelSystem: { ...wren.car.fuelSystem, injectorFlowM3PerS: 1.5 * wren.car.fuelSystem.injectorFlowM3PerS },
+    };
+    const rows = partsOf(wren.car, context.typed);
+    const [before, after] = [ledgerSample(wren.car, context), ledgerSample(larger, context)];
+    const use = (sample: typeof before, name: string) =>
+      sample.parts[rows.findIndex((row) => row.part === name)]!.utilisation;
+    expect(use(after, 'injectors')).toBeLessThan(0.75 * use(before, 'injectors'));
+    expect(use(after, 'compressor choke')).toBeCloseTo(use(before, 'compressor choke'), 6);
+    expect(use(after, 'injectors at idle')).toBeGreaterThan(use(before, 'injectors at idle'));
+  });
+});
+
+describe('parts by hand', () => {
+  it('tyres: a front-driven car loses grip as load goes to the rear (equilibrium, Gillespie ch. 2)', () => {
+    const { car } = wren;
+    const still = tyreForces(car, 0, car.facts.gearRatios[0]!);
+    const weight = car.body.massKg * 9.80665;
+    expect(still.gripN).toBeCloseTo(car.tyres.grip * car.body.drivenAxleLoad * weight, 3);
+    const pulling = tyreForces(car, 250, car.facts.gearRatios[0]!);
+    const force =
+      (250 * car.facts.gearRatios[0]! * car.driveline.finalDrive * car.driveline.efficiency) / car.tyres.rollingRadiusM;
+    expect(pulling.forceN).toBeCloseTo(force, 6);
+    expect(car.facts.driven === 'front' ? pulling.gripN < still.gripN : pulling.gripN >= still.gripN).toBe(true);
+  });
+
+  it('idle pulse: a 1.6 needs 1.5 to 6 mg of petrol per injection (common practice: 0.5 to 0.8 kg/h at warm idle)', () => {
+    const { car } = wren;
+    const seconds = idleOpenTimeS(car);
+    const perHour =
+      (seconds *
+        car.fuelSystem.injectorFlowM3PerS *
+        car.fuel.densityKgPerM3 *
+        car.facts.injectorCount *
+        car.engine.idleSpeedRpm *
+        60) /
+      2;
+    expect(perHour).toBeGreaterThan(0.3);
+    expect(perHour).toBeLessThan(1);
+  });
+});
+
+describe('what to measure next', () => {
+  it('finds the input that moves the answer, and what measuring it would leave (by construction)', () => {
+    const inputs = wren.inputs;
+    const which = inputs.findIndex(({ path }) => path === 'fuelSystem.injectorFlow');
+    const other = inputs.findIndex(({ path }) => path === 'driveline.clutchTorqueCapacity');
+    const normals = normalSamples(256, inputs.length, 9);
+    const answers = Array.from(
+      { length: 256 },
+      (_, row) => 150e3 + 4e3 * normals[row * inputs.length + which]! + 2e3 * normals[row * inputs.length + other]!,
+    );
+    const [first, ...rest] = measureNext(wren, answers, 9, 'injectors');
+    expect(first?.quantity).toBe(
+      inputs[which]!.source === 'measured' ? 'driveline.clutchTorqueCapacity' : 'fuelSystem.injectorFlow',
+    );
+    if (!first) throw new Error('nothing to measure');
+    expect(first.bandThenW).toBeLessThan(first.bandNowW);
+    // Band of 10 to 90 % of a normal answer: 2 x 1.2816 standard deviations (normal table).
+    expect(first.bandNowW / (2 * 1.2816 * Math.hypot(4e3, 2e3))).toBeCloseTo(1, 1);
+    expect(rest.length).toBeLessThan(4);
+  });
+
+  it('says nothing from too few samples', () => {
+    expect(measureNext(wren, [1, 2, 3], 1, 'injectors')).toEqual([]);
+  });
+});
+
+describe('the drawn map', () => {
+  it('has speed lines from surge to choke, contours inside, and the typed points near the lines', () => {
+    const drawing = mapDrawing(wren.car);
+    expect(drawing.estimated).toBe(false);
+    expect(drawing.speedLines.length).toBe(wren.car.compressorMap?.lines.length);
+    expect(drawing.points.length).toBe(drawing.fit.points);
+    drawing.speedLines.forEach((line, index) => {
+      expect(line.correctedFlowKgPerS[0]).toBeCloseTo(drawing.surgeLine.correctedFlowKgPerS[index]!, 9);
+      expect([...line.pressureRatio].sort((a, b) => b - a)).toEqual(line.pressureRatio);
+      expect(Math.min(...line.pressureRatio)).toBeGreaterThanOrEqual(1);
+    });
+    expect(drawing.efficiencyContours.length).toBeGreaterThan(2);
+    expect(mapDrawing(demoCar('wren-dozen-numbers').car).estimated).toBe(true);
+  });
+});
+
+describe('speed', () => {
+  it('does one sample of the ledger in less than 40 ms (500 in 10 s on two cores), median of nine', () => {
+    ledgerSample(wren.car, context);
+    const times = Array.from({ length: 9 }, () => {
+      const start = performance.now();
+      ledgerSample(wren.car, context);
+      return performance.now() - start;
+    }).sort((a, b) => a - b);
+    console.log(`ledger sample: ${times[4]?.toFixed(1)} ms`);
+    expect(times[4]).toBeLessThan(40);
+  });
+});
