@@ -1,6 +1,6 @@
 /** What a pull reached: peaks that a single odd reading cannot make. */
 import { type ChannelName, channelNamed, type Log, type Pull, resample, sliceOf } from '../logs/index.ts';
-import { lonelyReadings, SPIKE_LEAST_JUMP } from './context.ts';
+import { lonelyReadings } from './findings/readings.ts';
 import type { ReviewedPull } from './types.ts';
 
 export type PullFacts = Pick<
@@ -52,7 +52,7 @@ const readingsIn = (
   const channel = doubted.has(name) ? null : channelNamed(log, name);
   if (!channel) return [];
   const near = { ...channel, ...sliceOf(channel, pull.startS - 2, pull.endS + 2) };
-  const lonely = lonelyReadings(near, SPIKE_LEAST_JUMP[name] ?? Number.POSITIVE_INFINITY);
+  const lonely = lonelyReadings(near);
   const kept = lonely.length === 0 ? near : without(near, new Set(lonely));
   return pull.parts.flatMap(({ startS, endS }) =>
     Array.from(sliceOf(kept as typeof channel, startS + settleS, endS).values),

@@ -20,8 +20,10 @@ export interface PartReadings {
   readonly manifoldPressurePa: Float64Array;
   readonly lambda: Float64Array;
   readonly lambdaLogged: boolean;
-  /** Torque lost in misfires is not seen by air and fuel: rises of the count inside the part per cycle. */
-  readonly misfireShare: number;
+  /** What the build asks for. */
+  readonly lambdaWanted: Float64Array;
+  /** Share of the firings that misfire, 0 where none are counted. */
+  readonly misfireShare: Float64Array;
 }
 
 /** Gas the engine would take with all cylinders filled as the build says, for the exhaust pressure alone [kg/s]. */
@@ -41,7 +43,8 @@ export const partReadings = (car: Car, series: PartSeries, day: Day): PartReadin
   const nan = () => new Float64Array(series.timesS.length).fill(Number.NaN);
   const wantedLambda = curveReader(car.curves.lambdaTarget);
   const lambdaLogged = series.lambda?.some(Number.isFinite) ?? false;
-  const lambda = lambdaLogged ? series.lambda! : series.engineSpeedRpm.map(wantedLambda);
+  const lambdaWanted = series.engineSpeedRpm.map(wantedLambda);
+  const lambda = lambdaLogged ? series.lambda! : lambdaWanted;
   const manifoldPressurePa = series.manifoldPressurePa ?? nan();
   const exhaustPressureLogged = series.exhaustPressurePa?.some(Number.isFinite) ?? false;
   const air = roughAirFlow(car, series, day);
@@ -60,12 +63,10 @@ export const partReadings = (car: Car, series: PartSeries, day: Day): PartReadin
           exhaustTemperatureK: series.exhaustTemperatureK?.[i] ?? Number.NaN,
         });
       });
-  const counts = series.misfireCount?.filter(Number.isFinite) ?? new Float64Array(0);
-  const misfires = counts.length > 1 ? Math.max(0, counts[counts.length - 1]! - counts[0]!) : 0;
-  const firings = series.engineSpeedRpm.reduce(
-    (sum, rpm) => sum + (Number.isFinite(rpm) ? (rpm / 120) * car.facts.cylinders * series.stepS : 0),
-    0,
-  );
+  const misfireShare = series.engineSpeedRpm.map((rpm, i) => {
+    const rate = series.misfireRateHz?.[i] ?? 0;
+    return rate > 0 ? Math.min(0.9, rate / ((rpm / 120) * car.facts.cylinders)) : 0;
+  });
   return {
     series,
     day,
@@ -74,13 +75,19 @@ export const partReadings = (car: Car, series: PartSeries, day: Day): PartReadin
     manifoldPressurePa,
     lambda,
     lambdaLogged,
-    misfireShare: firings > 0 ? misfires / firings : 0,
+    lambdaWanted,
+    misfireShare,
   };
 };
+
+/** Misfires above this share are felt by the wideband [-]. */
+export const LEAST_MISFIRE = 0.005;
 
 /** Readings at one grid point after the errors are taken out; `manifoldPressurePa` may be NaN. */
 export const readingAt = (readings: PartReadings, errors: LogErrors, i: number) => {
   const { series, day } = readings;
+  // Air that did not burn makes a wideband read lean: where cylinders misfire the mixture asked for stands in.
+  const misfireShare = readings.misfireShare[i]!;
   const charge = series.chargeTemperatureK?.[i] ?? Number.NaN;
   const rise = series.chargeTemperatureSlopeKPerS?.[i] ?? Number.NaN;
   const lagged = (CHARGE_SENSOR_TIME_S + errors.chargeTemperatureLagS) * (Number.isFinite(rise) ? rise : 0);
@@ -91,7 +98,8 @@ export const readingAt = (readings: PartReadings, errors: LogErrors, i: number) 
       readings.manifoldPressurePa[i]! * (1 + errors.manifoldPressureGain) + errors.manifoldPressureOffsetPa,
     chargeTemperatureK: charge + lagged + errors.chargeTemperatureK,
     exhaustPressurePa: exhaust + (exhaust - day.barometricPressurePa) * errors.exhaustPressureGain,
-    lambda: readings.lambda[i]! * (1 + errors.lambdaGain),
+    lambda: (misfireShare > LEAST_MISFIRE ? readings.lambdaWanted[i]! : readings.lambda[i]!) * (1 + errors.lambdaGain),
+    misfireShare,
     sparkAdvanceDeg: series.sparkAdvanceDeg?.[i] ?? Number.NaN,
   };
 };

@@ -50,6 +50,12 @@ const scaleOf = (ratio: Float64Array): number => {
   return sorted.length < 5 ? Number.NaN : sorted[Math.floor(0.1 * sorted.length)]!;
 };
 
+/** Slip begins and ends before it shows: its stretch is widened by this on both sides [s]. */
+const SLIP_MARGIN_S = 0.4;
+
+const widened = (flags: readonly boolean[], by: number): boolean[] =>
+  flags.map((_, i) => flags.slice(Math.max(0, i - by), i + by + 1).some(Boolean));
+
 export const partKinematics = (series: PartSeries, gearRatio: number, car: Car): PartKinematics => {
   const overallRatio = gearRatio * car.driveline.finalDrive;
   const perGearing = ((Math.PI / 30) * car.tyres.rollingRadiusM) / overallRatio;
@@ -77,7 +83,10 @@ export const partKinematics = (series: PartSeries, gearRatio: number, car: Car):
     worst = count;
     best = {
       gearRatio,
-      slipping: above.map((r) => r > 0.4 * limit),
+      slipping: widened(
+        above.map((r) => r > 0.4 * limit),
+        Math.round(SLIP_MARGIN_S / series.stepS),
+      ),
       speed,
       speedScale: scale > 0.96 && scale < 1.06 ? 1 : scale,
       speedIsDriven: driven,

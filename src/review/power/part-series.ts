@@ -9,7 +9,7 @@ import {
   resample,
   sliceOf,
 } from '../../logs/index.ts';
-import { lonelyReadings } from '../context.ts';
+import { lonelyReadings } from '../findings/readings.ts';
 import { localFit } from './local-fit.ts';
 
 /** Arrays on the grid; NaN where there is no reading near or it is not to be believed. null: not logged. */
@@ -40,8 +40,8 @@ export interface PartSeries {
   /** Rail over outside air. */
   readonly fuelPressureGaugePa: Float64Array | null;
   readonly injectionFlowM3PerS: Float64Array | null;
-  /** Rises with every misfire; only its rise has a meaning. */
-  readonly misfireCount: Float64Array | null;
+  /** Misfires per second. */
+  readonly misfireRateHz: Float64Array | null;
   readonly speeds: readonly SpeedSeries[];
 }
 
@@ -81,22 +81,21 @@ const cleaned = (channel: Channel, startS: number, endS: number): Channel => {
   return { ...near, timesS: timesS.filter((_, i) => keep(i)), values: values.filter((_, i) => keep(i)) };
 };
 
-/** True when a live quantity reads exactly the same through most of a stretch in which it must move. */
-const frozen = ({ timesS, values }: Channel, startS: number, endS: number): boolean => {
-  let longest = 0;
-  let runStart = Number.NaN;
-  let count = 0;
-  for (let i = 0; i < values.length; i++) {
-    if (timesS[i]! < startS || timesS[i]! > endS) continue;
-    if (i > 0 && values[i] === values[i - 1] && !Number.isNaN(runStart)) {
-      count++;
-      if (count >= 8) longest = Math.max(longest, timesS[i]! - runStart);
-    } else {
-      runStart = timesS[i]!;
-      count = 1;
-    }
+/** A run of equal readings this long, in number and time, is a sensor that stands still or is at its end. */
+const STILL_READINGS = 10;
+const STILL_S = 1.2;
+
+/** Without the long runs of readings that are the same to the last digit. */
+const withoutStillness = (channel: Channel): Channel => {
+  const { timesS, values } = channel;
+  const keep = new Uint8Array(values.length).fill(1);
+  for (let from = 0; from < values.length; ) {
+    let to = from;
+    while (to + 1 < values.length && values[to + 1] === values[from]) to++;
+    if (to - from + 1 >= STILL_READINGS && timesS[to]! - timesS[from]! >= STILL_S) keep.fill(0, from, to + 1);
+    from = to + 1;
   }
-  return longest > 0.6 * (endS - startS);
+  return { ...channel, timesS: timesS.filter((_, i) => keep[i] === 1), values: values.filter((_, i) => keep[i] === 1) };
 };
 
 /** Quantities that never stand still to the last digit through a full-throttle pull. */
@@ -114,9 +113,10 @@ const NEVER_STILL: ReadonlySet<ChannelName> = new Set([
 
 const SPEED_CHANNELS = ['vehicle-speed', 'wheel-speed-driven', 'wheel-speed-undriven', 'satellite-speed'] as const;
 
-/** Throttle, boost and clutch are not back before this after a full-throttle shift, or after the pedal goes down [s]. */
-const SETTLE_AFTER_SHIFT_S = 0.35;
-const SETTLE_AFTER_PEDAL_S = 0.1;
+/** Throttle, clutch and what the sensors show of them need this after a shift and after the pedal goes down [s]. */
+const SETTLE_S = 0.4;
+/** Holes up to this are bridged; a dropout longer than it is a hole [s]. */
+const LONGEST_HOLE_S = 0.5;
 const STEP_S = 0.02;
 const MOST_POINTS = 1200;
 /** Half-width of the fit that gives the slope of engine speed [s]: long against noise, short against a rise of boost. */
@@ -146,7 +146,7 @@ export interface PartReader {
 export const partSeries = ({ log, car, doubted }: PartReader, part: PullPart): PartSeries | string => {
   const { endS, gear } = part;
   const afterShift = followsShift(log, part.startS);
-  const startS = part.startS + (afterShift ? SETTLE_AFTER_SHIFT_S : SETTLE_AFTER_PEDAL_S);
+  const startS = part.startS + SETTLE_S;
   if (endS - startS < 0.3) return 'too short a stretch in one gear';
   const stepS = Math.max(STEP_S, (endS - startS) / MOST_POINTS);
   const size = Math.floor((endS - startS) / stepS) + 1;
@@ -155,13 +155,13 @@ export const partSeries = ({ log, car, doubted }: PartReader, part: PullPart): P
   const read = (name: ChannelName): Channel | null => {
     const found = doubted.has(name) ? null : channelNamed(log, name);
     if (!found) return null;
-    const near = cleaned(found, startS - marginS, endS + marginS);
-    if (near.timesS.length < 4 || (NEVER_STILL.has(name) && frozen(near, startS, endS))) return null;
-    return near;
+    const believable = cleaned(found, startS - marginS, endS + marginS);
+    const near = NEVER_STILL.has(name) ? withoutStillness(believable) : believable;
+    return near.timesS.length < 4 ? null : near;
   };
   const on = (name: ChannelName): Float64Array | null => {
     const channel = read(name);
-    return channel && resample(channel, timesS, Math.max(0.8, 3 / Math.max(channel.rateHz, 1e-3)));
+    return channel && resample(channel, timesS, Math.max(LONGEST_HOLE_S, 3 / Math.max(channel.rateHz, 1e-3)));
   };
   const speed = read('engine-speed');
   if (!speed) return 'no engine speed to trust';
@@ -173,6 +173,8 @@ export const partSeries = ({ log, car, doubted }: PartReader, part: PullPart): P
   const pressureFit = pressure && localFit(pressure.timesS, pressure.values, timesS, 0.25, 5);
   const charge = read('charge-temperature');
   const chargeFit = charge && localFit(charge.timesS, charge.values, timesS, 0.7, 5);
+  const misfires = read('misfire-count');
+  const misfireFit = misfires && localFit(misfires.timesS, misfires.values, timesS, 0.6, 5);
   const ceilingPa = car?.sensors.manifoldPressureCeilingPa ?? Number.POSITIVE_INFINITY;
   const ceilingKgPerS = car?.facts.airMetering === 'airflow meter' ? car.sensors.airflowMeterCeilingKgPerS : Infinity;
   const manifoldPressurePa = on('manifold-pressure')?.map((p) => (p < 0.992 * ceilingPa ? p : Number.NaN)) ?? null;
@@ -187,7 +189,9 @@ export const partSeries = ({ log, car, doubted }: PartReader, part: PullPart): P
     engineSpeedSlopeRpmPerS: engine.slopes,
     engineSpeedSlopeSdRpmPerS: engine.slopeSd,
     manifoldPressurePa,
-    manifoldPressureSlopePaPerS: pressureFit?.slopes ?? null,
+    // Across a hole the fit reaches over to other times: no slope there.
+    manifoldPressureSlopePaPerS:
+      pressureFit?.slopes.map((slope, i) => (Number.isFinite(manifoldPressurePa?.[i]) ? slope : Number.NaN)) ?? null,
     exhaustPressurePa: on('exhaust-pressure'),
     compressorOutletTemperatureK: on('compressor-outlet-temperature'),
     exhaustTemperatureK: on('exhaust-temperature'),
@@ -201,7 +205,7 @@ export const partSeries = ({ log, car, doubted }: PartReader, part: PullPart): P
     batteryVoltageV: on('battery-voltage'),
     fuelPressureGaugePa: on('fuel-pressure'),
     injectionFlowM3PerS: on('injection-flow'),
-    misfireCount: on('misfire-count'),
+    misfireRateHz: misfireFit?.slopes ?? null,
     speeds: SPEED_CHANNELS.flatMap((channel): SpeedSeries[] => {
       const found = read(channel);
       if (!found) return [];

@@ -47,6 +47,8 @@ export const BIN_RPM = 250;
 /** A bin needs this long inside it [s] and this share of believable points. */
 const LEAST_BIN_S = 0.06;
 const LEAST_SHARE = 0.6;
+/** A slope this noisy tells nothing (a hole in the log, a shift) [relative]. */
+const MOST_NOISE = 0.25;
 
 /** Inputs of the build that move an estimate; the rest of the sheet does not enter. */
 const MOVES_POWER = [
@@ -90,6 +92,18 @@ const DATA_SHEET_SHARE = 0.5;
 /** Injectors of one kind do differ among themselves as their sheet says. */
 const spreadShare = ({ path, source }: Input): number =>
   source === 'data-sheet' && !path.startsWith('fuelSystem.') ? DATA_SHEET_SHARE : 1;
+
+/** How far apart in time the readings behind one estimate are, with sensor lags and fuel on the walls [s]. */
+const MOMENT_S: Readonly<Record<Method, number>> = { density: 0.04, meter: 0.05, fuel: 0.08, acceleration: 0.04 };
+
+/** Rise of ln power [1/s] at each bin, from its neighbours in the part. */
+const riseOf = (powerW: Float64Array, bins: readonly Bin[]): Float64Array =>
+  powerW.map((_, bin) => {
+    const near = [bin - 1, bin, bin + 1].filter((other) => bins[other]?.part === bins[bin]!.part && powerW[other]! > 0);
+    const [first, last] = [near[0], near[near.length - 1]];
+    if (first === undefined || last === undefined || first === last) return 0;
+    return Math.abs(Math.log(powerW[last]! / powerW[first]!) / (bins[last]!.timeS - bins[first]!.timeS));
+  });
 
 interface PartWork {
   readonly readings: PartReadings;
@@ -224,10 +238,17 @@ export const pullEstimates = (
       }),
       ...errorNames.map((name) => evaluate(method, car, { ...NO_ERRORS, [name]: spread[name] })),
     ];
+    const rise = riseOf(best, bins);
     best.forEach((power, bin) => {
-      if (!(power > 0)) return;
+      if (!(power > 0) || noise[bin]! > MOST_NOISE * power) return;
       const moves = Float64Array.from(moved, (values) => (values[bin]! > 0 ? Math.log(values[bin]! / power) : 0));
-      cells.push({ method, bin, logPower: Math.log(power), noiseSd: noise[bin]! / power, moves });
+      cells.push({
+        method,
+        bin,
+        logPower: Math.log(power),
+        noiseSd: Math.hypot(noise[bin]! / power, rise[bin]! * MOMENT_S[method]),
+        moves,
+      });
     });
   }
   return { bins, cells, unknowns, problems };

@@ -20,6 +20,8 @@ export interface EngineState {
   readonly lambda: number;
   /** [deg before top dead centre], or NaN: the estimate of what an engine computer would run. */
   readonly sparkAdvanceDeg: number;
+  /** Share of the firings that do nothing. */
+  readonly misfireShare: number;
 }
 
 /** Specific heat of air near a manifold's temperature [J/(kg K)]. Source: ASHRAE Fundamentals (2017) ch. 1. */
@@ -84,7 +86,7 @@ export const torquePath = (car: Car, errors: LogErrors) => {
     const logged = Number.isFinite(state.sparkAdvanceDeg);
     // An error of best timing moves the loss the same way as an opposite error of the spark.
     meanValueCylinder.burn(charge, facts, logged ? state.sparkAdvanceDeg - errors.bestTimingDeg : null, answer);
-    const efficiency = answer.indicatedEfficiency * (logged ? 1 : 1 + errors.unloggedTiming);
+    const efficiency = answer.indicatedEfficiency * (logged ? 1 : 1 + errors.unloggedTiming) * (1 - state.misfireShare);
     const losses =
       frictionPressurePa(car, state.engineSpeedRpm) +
       pumpingPressurePa(state.exhaustPressurePa, state.manifoldPressurePa);
