@@ -28,12 +28,17 @@ const KIND_OF: Readonly<Record<string, UnitKind>> = {
 };
 const SUFFIX: Readonly<Record<string, string>> = { 'absolute pressure': ' abs', 'gauge pressure': ' gauge' };
 
-/** Enough decimals that the plus-minus shows two figures, and no more. */
+/** Enough decimals that the plus-minus shows one figure, two where it begins with a one. */
 const decimalsFor = (spread: number, value: number): number => {
   const size = spread > 0 ? spread : Math.abs(value) * 0.01;
   if (!(size > 0)) return 0;
-  return Math.min(6, Math.max(0, 1 - Math.floor(Math.log10(size))));
+  const power = Math.floor(Math.log10(size));
+  const begins = Math.floor(size / 10 ** power);
+  return Math.min(7, Math.max(0, (begins < 2 ? 1 : 0) - power));
 };
+
+const unitInWords = (unit: string): string =>
+  unit === '1' ? '' : unit.replace(/m2\b/g, 'm²').replace(/m3\b/g, 'm³').replace(/^kg m/, 'kg·m').replace('N m', 'N·m');
 
 const writeQuantity = (quantity: QuantityView, units: Units): { value: string; spread: string; unit: string } => {
   const unit = quantity.unit;
@@ -47,11 +52,7 @@ const writeQuantity = (quantity: QuantityView, units: Units): { value: string; s
   return {
     value: writeNumber(value, decimals),
     spread: writeNumber(spread, decimals),
-    unit: kind
-      ? `${units.label(kind)}${SUFFIX[dimension] ?? ''}`
-      : unit === '1'
-        ? ''
-        : unit.replace('degC', '°C').replace('degF', '°F'),
+    unit: kind ? `${units.label(kind)}${SUFFIX[dimension] ?? ''}` : unitInWords(unit),
   };
 };
 

@@ -47,17 +47,19 @@ const Details = ({ finding }: { finding: Finding }) => {
   );
 };
 
+const isPhone = () => matchMedia('(max-width: 760px)').matches;
+
 /** On a phone the traces stand below the findings: they are brought up. */
 const show = (state: RunState, index: number): void => {
   showFinding(state, index);
-  if (matchMedia('(max-width: 760px)').matches) document.querySelector('.trs')?.scrollIntoView({ block: 'start' });
+  if (isPhone()) document.querySelector('.trace-block')?.scrollIntoView({ block: 'start' });
 };
 
 const Item = ({ finding, index, state }: { finding: Finding; index: number; state: RunState }) => {
   const selected = useStore(state.finding) === index;
   const self = useRef<HTMLLIElement>(null);
   useEffect(() => {
-    if (selected) self.current?.scrollIntoView({ block: 'nearest' });
+    if (selected && !isPhone()) self.current?.scrollIntoView({ block: 'nearest' });
   }, [selected]);
   return (
     <li className={`fi ${selected ? 'sel' : ''} sev-${finding.severity}`} ref={self}>

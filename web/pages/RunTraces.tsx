@@ -273,7 +273,7 @@ export const RunTraces = ({
   const fine = traces.traces.find(({ channel }) => channel === 'engine-speed') ?? speed;
   const speedAt = (timeS: number) => (fine ? readTrace(fine, timeS).logged : undefined);
   return (
-    <>
+    <div className="trace-block">
       {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a scrolling region must be reachable by keyboard (WCAG 2.1.1) */}
       <section className="trs" tabIndex={0} aria-label="Traces" {...drag}>
         {traces.traces.map((trace) => (
@@ -281,6 +281,6 @@ export const RunTraces = ({
         ))}
       </section>
       <TimeEdge state={state} speedAt={speedAt} />
-    </>
+    </div>
   );
 };
