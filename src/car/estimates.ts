@@ -5,9 +5,9 @@
  * Wheel and turbine sizes follow similarity: flow with diameter squared, inertia with diameter to the fifth power.
  */
 
+import { parseTyreSize } from '../physics/index.ts';
 import type { Build } from './build-schema.ts';
 import type { GroupName } from './fields.ts';
-import { tyreRadiusFromSizeM } from './tyre-size.ts';
 
 /** Reads an already known or estimated SI number. */
 export type Known = (group: GroupName, name: string) => number;
@@ -52,6 +52,13 @@ const flowUnitKgPerS = (unit: string): number => {
     'lb/h': 0.45359237 / 3600,
   };
   return factors[unit] ?? 1;
+};
+
+/** Nominal (unloaded) radius [m]. Asked only where no rolling radius was typed, and then the checked sheet has a size. */
+const nominalTyreRadiusM = (size: string | undefined): number => {
+  const tyre = parseTyreSize(size ?? '');
+  if (!tyre.ok) throw new Error(tyre.reason.says);
+  return tyre.value.diameterM / 2;
 };
 
 const petrolLike = (build: Build) => build.fuel.kind === 'petrol';
@@ -326,7 +333,7 @@ export const ESTIMATES: readonly Estimate[] = [
   estimate(
     'tyres',
     'rollingRadius',
-    (_k, b) => 0.97 * (b.tyres.size ? tyreRadiusFromSizeM(b.tyres.size) : 0.315),
+    (_k, b) => 0.97 * nominalTyreRadiusM(b.tyres.size),
     { relative: 0.012 },
     'from the tyre size',
   ),

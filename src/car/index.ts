@@ -31,4 +31,3 @@ export {
   type Uncertain,
 } from './quantity.ts';
 export { resolveBuild, withSample } from './resolve.ts';
-export { tyreRadiusFromSizeM } from './tyre-size.ts';
