@@ -62,38 +62,54 @@ const demandOf = (channel: Channel, rpm: Channel | null): Demand | null => {
   if (full - closed < 0.25 || closed > 0.5 || full < 0.55) return null;
   const share = channel.values.map((value) => (value - closed) / (full - closed));
   const doubtful = full < 0.9 && closed < 0.08;
-  if (doubtful && full < 0.68) return null;
+  if (doubtful && full < 0.82) return null;
   return isPedal
     ? { channel, closed, full, share, enter: 0.96, leave: 0.92, edge: 0.96, doubtful }
     : { channel, closed, full, share, enter: 0.88, leave: 0.33, edge: 0.6, doubtful };
 };
 
-/** A pedal that stands still while the throttle moves over a third of its travel is stuck, or no pedal at all. */
-const isStuck = (pedal: Channel, throttle: Channel | undefined): boolean => {
+/**
+ * A pedal is stuck when one of its readings stands for two seconds and more while the throttle is nearly shut for half a
+ * second of them and wide open for another half: no control unit does that on a still foot.
+ */
+const isStuck = (pedal: Channel, throttle: Demand | null): boolean => {
   if (!throttle) return false;
-  const spread = (channel: Channel): number => {
-    const ends = heldEnds(channel, null);
-    return ends ? ends.high - ends.low : 0;
-  };
-  return spread(pedal) < 0.03 && spread(throttle) > 0.3;
+  const { timesS, values } = pedal;
+  const period = 1 / Math.max(throttle.channel.rateHz, 0.1);
+  let from = 0;
+  for (let i = 1; i <= values.length; i++) {
+    if (i < values.length && values[i] === values[from]) continue;
+    // The throttle may lag the foot at the start of a run.
+    const startS = timesS[from]! + 0.4;
+    const endS = timesS[i - 1]!;
+    from = i;
+    if (endS - startS < 2) continue;
+    const [first, after] = rangeOf(throttle.channel, startS, endS);
+    let [shut, open] = [0, 0];
+    for (let k = first; k < after; k++) {
+      if (throttle.share[k]! < 0.25) shut++;
+      else if (throttle.share[k]! > 0.85) open++;
+    }
+    if (shut * period >= 0.5 && open * period >= 0.5) return true;
+  }
+  return false;
 };
 
 /** The driver's demand, or null when the log has neither a pedal nor a throttle that was ever fully open. */
 export const driverDemand = (log: Pick<Log, 'channels'>): Demand | null => {
-  const throttles = channelsNamed(log, 'throttle');
   const rpm = channelNamed(log, 'engine-speed');
+  const throttle = channelsNamed(log, 'throttle')
+    .map((channel) => demandOf(channel, rpm))
+    .find((demand) => demand !== null);
   for (const pedal of channelsNamed(log, 'pedal')) {
-    if (isStuck(pedal, throttles[0])) continue;
+    if (isStuck(pedal, throttle ?? null)) continue;
     const demand = demandOf(pedal, rpm);
     if (demand) return demand;
-    // A good pedal that was never at full means there was no full throttle, whatever the throttle shows.
-    if (pedal.rateHz > 0 && heldEnds(pedal, rpm)) return null;
+    // A live pedal that was never at full means there was no full throttle, whatever the throttle shows.
+    const ends = heldEnds(pedal, rpm);
+    if (ends && ends.high - ends.low > 0.03) return null;
   }
-  for (const throttle of throttles) {
-    const demand = demandOf(throttle, rpm);
-    if (demand) return demand;
-  }
-  return null;
+  return throttle ?? null;
 };
 
 /** When the share passed `level` between the readings before and at `after`. */

@@ -1,6 +1,7 @@
 /** Gears from engine speed over road speed: clusters, their names, and the gear of a stretch. */
 import { carried } from './demand.ts';
 import { channelNamed, firstIndexAtOrAfter, medianOf, quantileOf, sliceOf, thinned } from './sampling.ts';
+import { soundEngineSpeed } from './sound.ts';
 import type { Channel, GearCluster, KnownGearing, Log } from './types.ts';
 
 /** Engine rpm per km/h of first to seventh gear in usual road cars; common practice, no source: serves only where the build names no gears. */
@@ -193,7 +194,8 @@ const ratiosByColumn = (gear: Channel, rpm: Channel, speed: Channel): Map<number
  * before both for the gear of a stretch.
  */
 export const gearModelOf = (log: Pick<Log, 'channels'>, gearing?: KnownGearing): GearModel => {
-  const rpm = channelNamed(log, 'engine-speed');
+  const logged = channelNamed(log, 'engine-speed');
+  const rpm = logged ? soundEngineSpeed(logged) : null;
   const all = ratioSpeeds(log);
   const alive = rpm ? all.filter((channel) => frozenForS(channel, rpm) < 4) : all;
   const speeds = alive.length > 0 ? alive : all;
@@ -244,16 +246,43 @@ const columnGear = (gear: Channel, startS: number, endS: number): number | null 
   return best >= 1 ? best : null;
 };
 
+/** Ratios [rpm per m/s] of a span while its speed lived, empty when it froze. */
+const liveRatios = (speed: Channel, rpm: Channel, startS: number, endS: number): number[] => {
+  const slice = sliceOf(rpm, startS, endS);
+  if (isFrozen(speed, slice.values, startS, endS)) return [];
+  const speeds = carried(speed, slice.timesS);
+  // What froze in the middle of the span counts no further than the moment it did.
+  let last = speeds.length - 1;
+  while (last > 0 && speeds[last] === speeds[last - 1]) last--;
+  const isLateFreeze =
+    speeds.length > 3 && slice.timesS[speeds.length - 1]! - slice.timesS[last]! > Math.max(0.8, 3 / speed.rateHz);
+  const ratios: number[] = [];
+  for (let i = 0; i < (isLateFreeze ? last : speeds.length); i++)
+    if (speeds[i]! > 2) ratios.push(slice.values[i]! / speeds[i]!);
+  return ratios;
+};
+
 /** Ratio [rpm per m/s] of a span from its lower side, so that slip of clutch or tyres, which only raises it, does not count; null without speed. */
 export const spanRatio = (model: GearModel, rpm: Channel, startS: number, endS: number): number | null => {
   const settledS = Math.min(startS + 0.4, startS + (endS - startS) * 0.4);
-  const slice = sliceOf(rpm, settledS, endS);
-  const speed = model.speeds.find((channel) => !isFrozen(channel, slice.values, settledS, endS));
-  if (!speed) return null;
-  const speeds = carried(speed, slice.timesS);
-  const ratios: number[] = [];
-  for (let i = 0; i < speeds.length; i++) if (speeds[i]! > 2) ratios.push(slice.values[i]! / speeds[i]!);
-  return quantileOf(ratios, 0.25);
+  for (const speed of model.speeds) {
+    const ratios = liveRatios(speed, rpm, settledS, endS);
+    if (ratios.length > 0) return quantileOf(ratios, 0.25);
+  }
+  return null;
+};
+
+/** Ratio just before a span when the engine ran on into it without a shift; null otherwise. */
+const ratioBefore = (model: GearModel, rpm: Channel, startS: number): number | null => {
+  const before = sliceOf(rpm, startS - 1.2, startS + 0.1).values;
+  const [low, high] = [quantileOf(before, 0), quantileOf(before, 1)];
+  if (low === null || high === null || high > low * 1.08) return null;
+  for (const speed of model.speeds) {
+    const ratios = liveRatios(speed, rpm, startS - 1.2, startS);
+    const still = sliceOf(speed, startS - 6, startS).values;
+    if (ratios.length > 0 && !still.every((value) => value === still[0])) return medianOf(ratios);
+  }
+  return null;
 };
 
 /** Gear of a span with the clutch home, or null when nothing tells. */
@@ -262,7 +291,7 @@ export const gearOfSpan = (model: GearModel, rpm: Channel, startS: number, endS:
     const gear = columnGear(model.gear, startS, endS);
     if (gear !== null) return gear;
   }
-  const ratio = spanRatio(model, rpm, startS, endS);
+  const ratio = spanRatio(model, rpm, startS, endS) ?? ratioBefore(model, rpm, startS);
   if (ratio === null || model.ratios.length === 0) return null;
   return nearestGear(ratio, model.ratios, model.known ? 0.14 : 0.2);
 };
@@ -278,7 +307,12 @@ export const gearsOfParts = (
 ): (number | null)[] => {
   const single = parts.map(({ startS, endS }) => gearOfSpan(model, rpm, startS, endS));
   if (model.gear || parts.length < 2) return single;
-  const ratios = parts.map(({ startS, endS }) => spanRatio(model, rpm, startS, endS));
+  const ratios = parts.map(
+    ({ startS, endS }, i) => spanRatio(model, rpm, startS, endS) ?? (i === 0 ? ratioBefore(model, rpm, startS) : null),
+  );
+  const firstGear = single[0];
+  // A speed that froze on the way names the first gear only; upshifts count on from there.
+  if (firstGear && ratios.slice(1).some((ratio) => ratio === null)) return parts.map((_, i) => firstGear + i);
   if (!ratios.every((ratio): ratio is number => ratio !== null)) return single;
   for (let i = 1; i < ratios.length; i++) if (ratios[i - 1]! / ratios[i]! > 1.95) return single;
   let best: { first: number; cost: number } | null = null;

@@ -16,6 +16,7 @@ export {
   valueAt,
 } from './sampling.ts';
 export { findSegments } from './segments.ts';
+export { soundEngineSpeed } from './sound.ts';
 export { readTable, type TableOptions, type TableResult } from './table.ts';
 export {
   CHANNEL_NAMES,

@@ -11,6 +11,7 @@ import {
 } from './demand.ts';
 import { type GearModel, gearsOfParts } from './gears.ts';
 import { channelNamed, medianOf, quantileOf, sliceOf, valueAt } from './sampling.ts';
+import { soundEngineSpeed } from './sound.ts';
 import type { Channel, Log, Pull, PullPart } from './types.ts';
 
 /** A part counts from this long and this much gained (common practice, no source). */
@@ -135,8 +136,10 @@ const rpmNear = (rpm: Channel, timeS: number): number | null => {
 const underLoad = (log: Pick<Log, 'channels' | 'barometricPressurePa'>, demand: Demand, span: Span): boolean => {
   const manifold = channelNamed(log, 'manifold-pressure');
   if (!manifold) return !demand.doubtful;
-  const level = quantileOf(sliceOf(manifold, span.startS, span.endS).values, 0.7);
-  if (level === null) return !demand.doubtful;
+  const { values } = sliceOf(manifold, span.startS, span.endS);
+  const level = quantileOf(values, 0.7);
+  // A manifold that shows one number through a pull is stuck and proves nothing.
+  if (level === null || values.every((value) => value === values[0])) return !demand.doubtful;
   return level > (demand.doubtful ? 1.25 : 0.88) * log.barometricPressurePa;
 };
 
@@ -208,8 +211,9 @@ export interface FoundPulls {
  * upshifts of at most a second.
  */
 export const findPulls = (log: Pick<Log, 'channels' | 'barometricPressurePa'>, model: GearModel): FoundPulls => {
-  const rpm = channelNamed(log, 'engine-speed');
+  const logged = channelNamed(log, 'engine-speed');
   const demand = driverDemand(log);
+  const rpm = logged ? soundEngineSpeed(logged) : null;
   if (!rpm || !demand) return { pulls: [], stretches: [], demand };
   const throttle = demand.channel.channel === 'pedal' ? channelNamed(log, 'throttle') : null;
   const manifold = channelNamed(log, 'manifold-pressure');

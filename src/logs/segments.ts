@@ -3,6 +3,7 @@ import { carried, type Demand, type FullStretch } from './demand.ts';
 import { type GearModel, gearOfSpan } from './gears.ts';
 import type { FoundPulls } from './pulls.ts';
 import { channelNamed, channelsNamed, quantileOf, thinned } from './sampling.ts';
+import { soundEngineSpeed } from './sound.ts';
 import type { Channel, Log, Segment, SegmentKind } from './types.ts';
 
 /** Thermostats of road cars open from 80 degC on; under 70 degC the engine is warming up (common practice, no source). */
@@ -168,8 +169,9 @@ export const findSegments = (
   model: GearModel,
   { pulls, stretches, demand }: FoundPulls,
 ): Segment[] => {
-  const rpm = channelNamed(log, 'engine-speed');
-  if (!rpm) return [];
+  const logged = channelNamed(log, 'engine-speed');
+  if (!logged) return [];
+  const rpm = soundEngineSpeed(logged);
   const signals = signalsOf(log, rpm, demand);
   const acceleration = accelerations(signals);
   const running = rpm.values.filter((value) => value > CRANK_BELOW_RPM);
