@@ -1,0 +1,251 @@
+/**
+ * The main job in a browser, on a server started as its owner starts it: see what the build will do, see what gives out
+ * first, drop a log in, confirm its channels, open a finding. Every sheet is scanned by axe (WCAG 2.2 A and AA).
+ */
+import { type ChildProcess, spawn } from 'node:child_process';
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+
+const ROOT = fileURLToPath(new URL('..', import.meta.url));
+const CHROMIUM = [process.env.CHROMIUM_PATH, '/usr/bin/chromium', '/usr/bin/chromium-browser'].find(
+  (path) => path !== undefined && existsSync(path),
+);
+const REQUIRED = process.env.BROWSER_REQUIRED === '1';
+const PATIENCE_MS = 120_000;
+
+test('a browser is there, or it is said that there is none', () => {
+  if (CHROMIUM === undefined) {
+    console.log(`not run: browser tests: ${process.env.NO_CHROMIUM ?? 'no Chromium was found; set CHROMIUM_PATH'}`);
+  }
+  expect(REQUIRED && CHROMIUM === undefined).toBe(false);
+});
+
+/** Starts the server as "npm start" does and waits for its address. */
+const startServer = (garage: string): Promise<{ child: ChildProcess; address: string }> =>
+  new Promise((resolve, reject) => {
+    const child = spawn(process.execPath, [join(ROOT, 'scripts', 'start.mjs')], {
+      cwd: ROOT,
+      env: { ...process.env, PORT: '0', BOOSTWRIGHT_GARAGE: garage },
+    });
+    let out = '';
+    let err = '';
+    child.stderr.on('data', (part) => {
+      err += part;
+    });
+    child.stdout.on('data', (part) => {
+      out += part;
+      const [address] = /http:\/\/127\.0\.0\.1:\d+\//.exec(out) ?? [];
+      if (address) resolve({ child, address });
+    });
+    child.on('exit', (code) => reject(new Error(`the server ended (${code}): ${err}`)));
+  });
+
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
+
+/** What axe finds on the page as it stands, one line each. */
+const accessFaults = async (page: Page): Promise<string[]> => {
+  // Evaluated, not added as a script: the page's own policy would rightly refuse that.
+  await page.evaluate(axe);
+  return page.evaluate(async (tags) => {
+    const { axe } = globalThis as unknown as {
+      axe: {
+        run: (
+          where: Document,
+          options: object,
+        ) => Promise<{ violations: { id: string; help: string; nodes: { html: string }[] }[] }>;
+      };
+    };
+    const { violations } = await axe.run(document, { runOnly: { type: 'tag', values: tags } });
+    return violations.map(
+      ({ id, help, nodes }) => `${id}: ${help}: ${nodes.map(({ html }) => html.slice(0, 120)).join(' | ')}`,
+    );
+  }, TAGS);
+};
+
+describe.runIf(CHROMIUM !== undefined)('the main job', () => {
+  let folder = '';
+  let child: ChildProcess;
+  let address = '';
+  let browser: Browser;
+  let context: BrowserContext;
+  let page: Page;
+  let troubles: string[] = [];
+
+  beforeAll(async () => {
+    folder = mkdtempSync(join(tmpdir(), 'browser-'));
+    ({ child, address } = await startServer(join(folder, 'garage')));
+    browser = await chromium.launch({
+      executablePath: CHROMIUM ?? '',
+      args: [
+        '--no-sandbox',
+        '--disable-gpu',
+        '--disable-quic',
+        '--no-first-run',
+        '--disable-background-networking',
+        '--disable-component-update',
+        '--disable-sync',
+      ],
+    });
+  }, 400_000);
+  afterAll(async () => {
+    await browser?.close();
+    child?.kill('SIGTERM');
+    rmSync(folder, { recursive: true, force: true });
+  });
+
+  const open = async (options: Parameters<Browser['newContext']>[0], where = '') => {
+    context = await browser.newContext(options);
+    page = await context.newPage();
+    page.setDefaultTimeout(PATIENCE_MS);
+    page.on('console', (message) => {
+      if (message.type() === 'error') troubles.push(`console: ${message.text()}`);
+    });
+    page.on('pageerror', (error) => troubles.push(`page: ${error.message}`));
+    page.on('request', (request) => {
+      const url = request.url();
+      if (!url.startsWith(address) && !url.startsWith('data:') && !url.startsWith('blob:'))
+        troubles.push(`outside: ${url}`);
+    });
+    await page.goto(address + where);
+  };
+  beforeEach(() => {
+    troubles = [];
+  });
+  afterEach(async () => {
+    await context?.close();
+    expect(troubles).toEqual([]);
+  });
+
+  const sheet = (name: string) =>
+    page.getByRole('navigation', { name: 'Sheets' }).getByRole('link', { name, exact: true });
+  const speed = () => page.getByRole('slider', { name: 'Engine speed' }).first();
+
+  /** A log of the demo garage, made a file of its own by one more line break at its end. */
+  const freshLog = (name: string, as: string): string => {
+    const path = join(folder, as);
+    writeFileSync(path, Buffer.concat([readFileSync(join(ROOT, 'data', 'demo', 'logs', name)), Buffer.from('\r\n')]));
+    return path;
+  };
+
+  test('from the numbers of the build to a finding in a log', { timeout: 600_000 }, async () => {
+    await open({ viewport: { width: 1440, height: 900 } });
+
+    // What the build will do: the hairline moves and the readings follow.
+    await speed().waitFor();
+    const before = await speed().getAttribute('aria-valuetext');
+    await speed().focus();
+    await page.keyboard.press('Home');
+    for (let i = 0; i < 3; i += 1) await page.keyboard.press('PageUp');
+    await expect.poll(() => speed().getAttribute('aria-valuetext')).not.toBe(before);
+    const text = await page.locator('main').textContent();
+    expect(text).toMatch(/kW|hp/);
+    expect(await accessFaults(page)).toEqual([]);
+
+    // Which part gives out first.
+    await sheet('Headroom').click();
+    await page
+      .getByRole('region', { name: 'Ledger of parts' })
+      .or(page.getByLabel('Ledger of parts'))
+      .first()
+      .waitFor();
+    expect(await page.locator('main').textContent()).toMatch(/injectors|turbine temperature|tyres/i);
+    expect(await accessFaults(page)).toEqual([]);
+
+    await sheet('Compressor').click();
+    await page.getByLabel('Readings and what the map says').waitFor();
+    expect(await accessFaults(page)).toEqual([]);
+
+    // A log dropped in, its channels confirmed.
+    await sheet('Runs').click();
+    await page.getByLabel('Runs', { exact: true }).first().waitFor();
+    expect(await accessFaults(page)).toEqual([]);
+    await page.getByLabel('Log file').setInputFiles(freshLog('otter-second-third.csv', 'tonight.csv'));
+    await page.getByRole('button', { name: 'Review this run' }).waitFor();
+    expect(await page.getByLabel(/^Channel of column/).count()).toBeGreaterThan(8);
+    expect(await accessFaults(page)).toEqual([]);
+    await page.getByRole('button', { name: 'Review this run' }).click();
+
+    // A finding opened: its stretch of the traces is shown.
+    const findings = page.getByRole('complementary', { name: 'Findings and power' });
+    await findings.waitFor();
+    const first = findings.getByRole('listitem').getByRole('button').first();
+    await first.click();
+    expect(await first.getAttribute('aria-pressed')).toBe('true');
+    expect(await findings.textContent()).toMatch(/Source:/);
+    await page.getByLabel('Traces').first().waitFor();
+    const time = page.getByRole('slider', { name: /^Time/ }).first();
+    const shown = Number(await time.getAttribute('aria-valuenow'));
+    expect(Number.isFinite(shown)).toBe(true);
+    expect(await accessFaults(page)).toEqual([]);
+
+    // It is in the list, and it stays after a reload.
+    await sheet('Runs').click();
+    await page.getByRole('link', { name: /tonight\.csv/ }).waitFor();
+    await page.reload();
+    await page.getByRole('link', { name: /tonight\.csv/ }).waitFor();
+  });
+
+  test('a dropped picture is refused in words, and nothing is kept', { timeout: 300_000 }, async () => {
+    await open({ viewport: { width: 1440, height: 900 } }, '#/runs');
+    await page.getByText('Drop a log here').waitFor();
+    const data = await page.evaluateHandle(() => {
+      const transfer = new DataTransfer();
+      const bytes = Uint8Array.from([
+        0x89,
+        0x50,
+        0x4e,
+        0x47,
+        0x0d,
+        0x0a,
+        0x1a,
+        0x0a,
+        ...Array.from({ length: 3000 }, (_, i) => (i * 7) & 255),
+      ]);
+      transfer.items.add(new File([bytes], 'picture.csv', { type: 'text/csv' }));
+      return transfer;
+    });
+    await page.getByText('Drop a log here').dispatchEvent('drop', { dataTransfer: data });
+    const alert = page.getByRole('alert');
+    await alert.waitFor();
+    expect(await alert.textContent()).toMatch(/picture\.csv/);
+    expect(await page.getByRole('link', { name: /picture\.csv/ }).count()).toBe(0);
+    // The browser itself notes every refused call on its console.
+    troubles = troubles.filter((text) => !/status of 400/.test(text));
+  });
+
+  test.each([
+    ['light', 390, 844],
+    ['dark', 390, 844],
+    ['dark', 1440, 900],
+  ] as const)(
+    'every sheet stands in %s at %d px, without a fault of access or a sideways scroll',
+    { timeout: 600_000 },
+    async (colorScheme, width, height) => {
+      await open({ viewport: { width, height }, colorScheme, hasTouch: width < 700 });
+      for (const name of ['Air path', 'Headroom', 'Runs', 'Compressor', 'Build sheet']) {
+        await sheet(name).click();
+        await page.getByRole('main').waitFor();
+        await page.waitForLoadState('networkidle');
+        expect({ name, faults: await accessFaults(page) }).toEqual({ name, faults: [] });
+        const over = await page.evaluate(
+          () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+        );
+        expect({ name, over }).toEqual({ name, over: 0 });
+      }
+      await sheet('Runs').click();
+      await page
+        .getByRole('link', { name: /otter-second-third\.csv/ })
+        .first()
+        .click();
+      await page.getByRole('complementary', { name: 'Findings and power' }).waitFor();
+      await page.waitForLoadState('networkidle');
+      expect(await accessFaults(page)).toEqual([]);
+    },
+  );
+});
