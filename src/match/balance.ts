@@ -6,23 +6,25 @@
  * comes out, or the shaft is in balance and the opening comes out.
  */
 import {
-  alcoholVapourPressurePa,
-  chokedFlowFunction,
   compressorAt,
   correctedMassFlowKgPerS,
-  criticalPressureRatio,
   MAP_PLACE,
   newCompressorState,
-  nozzleFlowFunction,
   residualFillingFactor,
   speedFromCorrectedRpm,
-  tipSpeedMPerS,
-  turbineEfficiency,
-  WATER_TO_AIR_MOLAR_MASS,
-  waterSaturationPressurePa,
 } from '../physics/index.ts';
 import type { CylinderAnswer, CylinderCharge, CylinderModel } from './cylinder.ts';
 import { burnedEnthalpy, burnedTemperature, curveAt, type Prepared, roadSpeedMPerS } from './prepare.ts';
+
+import { evaporatedShare } from './spray.ts';
+import {
+  inletPressureForFlow,
+  inletPressureForPower,
+  runTurbine,
+  setTurbine,
+  turbine,
+  wastegateFunction,
+} from './turbine-flow.ts';
 
 /** Everything at one point; reused between calls. SI, pressures absolute. */
 export interface Balance {
@@ -103,127 +105,12 @@ const DAMPING = 0.9;
 
 /** Share of the rev limit at which boost has usually come up, so that the core begins to warm (no source). */
 const BOOST_UP_SHARE = 0.45;
+/** Mean heat into the core during the pull so far, over the present (flow and heat rise with speed; no source). */
+const HEAT_SO_FAR = 0.87;
 /** Core over outside air when the pedal goes down after cruising [K] (no source). */
 const CORE_START_OVER_AMBIENT_K = 3;
 /** Rotating parts as a share of the car's mass in a middle gear. Source: SAE J2263 (1.03), rest for the engine, no source. */
 const MOVING_MASS = 1.06;
-
-/** Shape of the turbine's flow; published fits run from 1 to 3. Source: Eriksson & Nielsen (2014) ch. 8. */
-const TURBINE_FLOW_EXPONENT = 2.5;
-
-/** The turbine in one state of gas; set once a round, so that its solution costs few powers. */
-const turbine = {
-  area: 0,
-  wheelM: 0,
-  bestEfficiency: 0,
-  outletPa: 0,
-  inletK: 0,
-  cp: 0,
-  gasConstant: 0,
-  heatRatio: 0,
-  critical: 0,
-  choked: 0,
-  exponent: 0,
-  blade: 0,
-  /** Answers. */
-  flow: 0,
-  power: 0,
-  efficiency: 0,
-};
-
-const setTurbine = (solver: Solver, outletPa: number, inletK: number, cp: number, gasConstant: number, rpm: number) => {
-  const { turbocharger } = solver.prepared.car;
-  turbine.area = turbocharger.turbineEffectiveAreaM2;
-  turbine.wheelM = turbocharger.turbineWheelM;
-  turbine.bestEfficiency = turbocharger.turbineEfficiency;
-  turbine.outletPa = outletPa;
-  turbine.inletK = inletK;
-  turbine.cp = cp;
-  turbine.gasConstant = gasConstant;
-  turbine.heatRatio = cp / (cp - gasConstant);
-  turbine.critical = criticalPressureRatio(turbine.heatRatio);
-  turbine.choked = chokedFlowFunction(turbine.heatRatio);
-  turbine.exponent = gasConstant / cp;
-  turbine.blade = tipSpeedMPerS(turbocharger.turbineWheelM, rpm);
-};
-
-/**
- * Flow and power of the turbine at an inlet pressure.
- * Power m cp T3 eta (1 - (p4/p3)^((k-1)/k)); efficiency a parabola in blade over spouting speed; stator and rotor throttle one after
- * the other, so flow rises as sqrt(1 - (p4/p3)^n) and levels off later than one nozzle's.
- * Source: Watson & Janota (1982) sect. 5.5; Eriksson & Nielsen (2014) ch. 8; check values CT-06, CT-07.
- */
-const runTurbine = (inletPa: number): void => {
-  const share = turbine.outletPa / inletPa;
-  if (share >= 1) {
-    turbine.flow = 0;
-    turbine.power = 0;
-    turbine.efficiency = 0;
-    return;
-  }
-  const work = turbine.cp * turbine.inletK * (1 - share ** turbine.exponent);
-  // Far from its best the parabola would reach nought; a tenth is left, so that the shaft always has something to turn it.
-  turbine.efficiency = Math.max(
-    0.1 * turbine.bestEfficiency,
-    turbineEfficiency(turbine.blade / Math.sqrt(2 * work), turbine.bestEfficiency),
-  );
-  const flowFunction = turbine.choked * Math.sqrt(1 - share ** TURBINE_FLOW_EXPONENT);
-  turbine.flow = (turbine.area * inletPa * flowFunction) / Math.sqrt(turbine.gasConstant * turbine.inletK);
-  turbine.power = turbine.flow * turbine.efficiency * work;
-};
-
-/** Inlet pressure that gives the turbine this power [Pa]; secant steps from a guess, held to a bracket. */
-const inletPressureForPower = (powerW: number, guessPa: number): number => {
-  if (powerW <= 0) return turbine.outletPa;
-  let low = turbine.outletPa;
-  let high = Number.POSITIVE_INFINITY;
-  let x0 = low;
-  let f0 = -powerW;
-  let x = Math.max(guessPa, 1.02 * low);
-  for (let i = 0; i < 40; i++) {
-    runTurbine(x);
-    const f = turbine.power - powerW;
-    if (Math.abs(f) <= 1e-7 * powerW) return x;
-    if (f < 0) low = x;
-    else high = x;
-    let next = f === f0 ? Number.NaN : x - (f * (x - x0)) / (f - f0);
-    if (!(next > low && next < high)) next = high === Number.POSITIVE_INFINITY ? 1.3 * x : 0.5 * (low + high);
-    if (Math.abs(next - x) <= 1e-8 * x) return next;
-    x0 = x;
-    f0 = f;
-    x = next;
-  }
-  return x;
-};
-
-/** Flow function of the wastegate: one nozzle. */
-const wastegateFunction = (share: number): number =>
-  share <= turbine.critical ? turbine.choked : nozzleFlowFunction(share, turbine.heatRatio);
-
-/** Inlet pressure that pushes a flow through the turbine and `wastegateM2` of wastegate beside it [Pa]. */
-const inletPressureForFlow = (flowKgPerS: number, wastegateM2: number, guessPa: number): number => {
-  const need = flowKgPerS * Math.sqrt(turbine.gasConstant * turbine.inletK);
-  let low = turbine.outletPa;
-  let high = Number.POSITIVE_INFINITY;
-  let x0 = low;
-  let f0 = -need;
-  let x = Math.max(guessPa, 1.002 * low);
-  for (let i = 0; i < 60; i++) {
-    const share = turbine.outletPa / x;
-    const through = turbine.area * turbine.choked * Math.sqrt(1 - share ** TURBINE_FLOW_EXPONENT);
-    const past = wastegateM2 > 0 ? wastegateM2 * wastegateFunction(share) : 0;
-    const f = x * (through + past) - need;
-    if (Math.abs(f) <= 1e-8 * need) return x;
-    if (f < 0) low = x;
-    else high = x;
-    let next = f === f0 ? Number.NaN : x - (f * (x - x0)) / (f - f0);
-    if (!(next > low && next < high)) next = high === Number.POSITIVE_INFINITY ? 1.3 * x : 0.5 * (low + high);
-    x0 = x;
-    f0 = f;
-    x = next;
-  }
-  return x;
-};
 
 /** How long a pull in a middle gear has been on boost at this engine speed [s], from kinetic energy over power. */
 const pullTimeS = (solver: Solver, airFlow: number): number => {
@@ -235,59 +122,6 @@ const pullTimeS = (solver: Solver, airFlow: number): number => {
   // Mean power of the pull so far is some four fifths of the present one.
   const energy = 0.5 * MOVING_MASS * car.body.massKg * Math.max(0, now * now - start * start);
   return 0.5 + energy / (0.8 * Math.max(powerW, 1000));
-};
-
-/** Methanol over dry air by molar mass [-]. */
-const METHANOL_TO_AIR_MOLAR_MASS = 32.042 / 28.966;
-
-/**
- * Share of a spray that the charge can hold as vapour [-], each liquid to its own saturation.
- * Source: ideal-gas saturation, ASHRAE Fundamentals 2017 ch. 1; Antoine for methanol; check values EV-02, EV-07.
- */
-const evaporationLimit = (
-  prepared: Prepared,
-  temperatureK: number,
-  pressurePa: number,
-  sprayOverAir: number,
-): number => {
-  const methanol = Math.min(1, Math.max(0, prepared.car.injection.methanolMassFraction));
-  const steam = waterSaturationPressurePa(Math.min(440, Math.max(230, temperatureK)));
-  const alcohol = alcoholVapourPressurePa('methanol', Math.min(355, Math.max(263, temperatureK)));
-  if (!steam.ok || !alcohol.ok) return 1;
-  const room = (saturationPa: number, molarMassRatio: number) =>
-    saturationPa >= pressurePa
-      ? Number.POSITIVE_INFINITY
-      : (molarMassRatio * saturationPa) / (pressurePa - saturationPa);
-  const water = Math.min(
-    1 - methanol,
-    Math.max(0, room(steam.value, WATER_TO_AIR_MOLAR_MASS) - prepared.humidityRatio) / sprayOverAir,
-  );
-  return water + Math.min(methanol, room(alcohol.value, METHANOL_TO_AIR_MOLAR_MASS) / sprayOverAir);
-};
-
-/**
- * Share of the spray that evaporates [-]: what droplets have time for, or less where the charge, which it cools, is full.
- * `latentRise`: cooling by all of the spray [K].
- */
-const evaporatedShare = (
-  prepared: Prepared,
-  beforeK: number,
-  latentRise: number,
-  pressurePa: number,
-  sprayOverAir: number,
-): number => {
-  const most = prepared.car.injection.evaporatedShare;
-  const spare = (share: number) =>
-    evaporationLimit(prepared, beforeK - share * latentRise, pressurePa, sprayOverAir) - share;
-  if (spare(most) >= 0) return most;
-  let low = 0;
-  let high = most;
-  for (let i = 0; i < 30; i++) {
-    const middle = 0.5 * (low + high);
-    if (spare(middle) > 0) low = middle;
-    else high = middle;
-  }
-  return 0.5 * (low + high);
 };
 
 /**
@@ -354,7 +188,7 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
     const soaked = solver.sustained
       ? 1
       : 1 - Math.exp((-pullTimeS(solver, air) * (hot + cold)) / chargeCooler.coreHeatCapacityJPerK);
-    const core = solver.sustained ? settled : start + (settled - start) * soaked;
+    const core = solver.sustained ? settled : start + HEAT_SO_FAR * (settled - start) * soaked;
     const cooled = t2 - effectiveness * (t2 - core);
 
     // Water-methanol: square-root law against manifold pressure.
@@ -402,7 +236,7 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
     const teNow = Math.min(1900, Math.max(450, burnedTemperature(burned, enthalpy / exhaust)));
 
     const cpb = burned.a + burned.b * (0.95 * teNow);
-    setTurbine(solver, p4, teNow, cpb, Rb, shaftRpm);
+    setTurbine(turbo, p4, teNow, cpb, Rb, shaftRpm);
     let peNow: number;
     if (held.exhaustPressurePa !== undefined) peNow = held.exhaustPressurePa;
     else if (closeBy === 'shaft balance')
