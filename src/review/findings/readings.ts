@@ -1,5 +1,5 @@
 /** Readings that are not the car's: lone ones far from their neighbours, and short bursts that stand at one wrong value. */
-import { type Channel, type ChannelName, medianOf } from '../../logs/index.ts';
+import { type Channel, type ChannelName, medianOf, quantileOf } from '../../logs/index.ts';
 
 /** How much a reading must differ from both neighbours, in robust standard deviations of such differences, to be a spike. */
 const SPIKE_SIGMAS = 12;
@@ -86,14 +86,18 @@ const DIPS_AT_SHIFTS: ReadonlySet<ChannelName> = new Set([
   'air-flow',
 ]);
 const LEAST_EQUAL_AT_SHIFTS = 3;
-/** The driver does jump these to the same stop and back. */
+/** The driver does jump these to the same stop and back: only a reading under their own stop is a lost signal. */
+const UNDER_STOP = 0.02;
 const DRIVEN: ReadonlySet<ChannelName> = new Set(['throttle', 'pedal']);
+
+const SLOW_HZ = 4;
 
 /** Bursts of equal readings entered and left by a jump that the quantity cannot make. */
 export const flatBursts = (channel: Channel): FlatBurst[] => {
   const scale = SPIKE_SCALE[channel.channel];
   const { values, timesS } = channel;
-  if (!scale || values.length < 20 || channel.rateHz < scale.slowestHz || DRIVEN.has(channel.channel)) return [];
+  if (!scale || values.length < 20 || channel.rateHz < scale.slowestHz) return [];
+  const stop = DRIVEN.has(channel.channel) ? (quantileOf(values, 0.05) ?? 0) - UNDER_STOP : Number.POSITIVE_INFINITY;
   const jump = EDGE_FACTOR * scale.leastJump;
   const least = DIPS_AT_SHIFTS.has(channel.channel) ? LEAST_EQUAL_AT_SHIFTS : LEAST_EQUAL;
   const top = values.reduce((most, value) => Math.max(most, value), Number.NEGATIVE_INFINITY);
@@ -111,6 +115,7 @@ export const flatBursts = (channel: Channel): FlatBurst[] => {
     if (
       after !== undefined &&
       !cut &&
+      here < stop &&
       last - i + 1 >= least &&
       timesS[last]! - timesS[i]! <= BURST_LONGEST_S &&
       Math.abs(after - here) >= jump &&
@@ -120,7 +125,10 @@ export const flatBursts = (channel: Channel): FlatBurst[] => {
       i = last;
     }
   }
-  return bursts;
+  if (channel.rateHz >= SLOW_HZ) return bursts;
+  // Few readings a second: a burst is two of them. Only falling to the same value again gives it away.
+  const timesSeen = (value: number) => bursts.filter((burst) => values[burst.first] === value).length;
+  return bursts.filter((burst) => timesSeen(values[burst.first]!) > 1);
 };
 
 const without = (channel: Channel, drop: Set<number>): Channel => {

@@ -40,7 +40,7 @@ const missingIn = (context: ReviewContext, channel: Channel): Burst[] => {
       if (!Number.isFinite(column.cells[row]!)) blank++;
     }
     // Rows must be there, with this cell empty in all of them: a held value is not a hole, a clock gap is not ours.
-    if (rows * context.log.table.columns.length === 0 || blank < rows || (rows + 1) / step < 0.5 / period) return [];
+    if (rows === 0 || blank < rows || (rows + 1) / step < 0.5 / period) return [];
     return [{ startS, endS, kind: 'missing' }];
   });
 };

@@ -21,6 +21,10 @@ const LIVELY: readonly ChannelName[] = [
   'shaft-speed',
   'throttle',
 ];
+/** A reading that changes nearly every time needs no witness once it has stood for so many readings. */
+const RESTLESS_READINGS = 40;
+/** Noise turns round at two changes in three; a smooth signal hardly ever. */
+const TURNS_SHARE = 0.4;
 /** Temperatures stand still honestly; only a pull they do not notice gives them away. */
 const SLOW: readonly ChannelName[] = ['charge-temperature', 'compressor-outlet-temperature', 'exhaust-temperature'];
 const SPEEDS: ReadonlySet<ChannelName> = new Set([
@@ -47,6 +51,21 @@ interface Stuck {
   readonly valueSi: number;
   readonly usualDwellS: number;
 }
+
+/** Share of the changes that go the other way than the change before. */
+const turnsShare = (cells: readonly number[]): number => {
+  let changes = 0;
+  let turns = 0;
+  let last = 0;
+  for (let i = 1; i < cells.length; i++) {
+    const change = cells[i]! - cells[i - 1]!;
+    if (change === 0) continue;
+    changes++;
+    if (change * last < 0) turns++;
+    last = change;
+  }
+  return changes > 0 ? turns / changes : 0;
+};
 
 /** Cells of the channel as written with their times; a held cell counts, so that a standing sensor shows as it is. */
 const writtenCells = (context: ReviewContext, channel: Channel): { timesS: number[]; cells: number[] } => {
@@ -116,8 +135,10 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
       (run) => run.endS - run.startS >= Math.max(slow ? SLOW_STUCK_S : STUCK_S, TIMES_USUAL * (slow ? 0.2 : 1) * usual),
     )
     .sort((a, b) => b.endS - b.startS - (a.endS - a.startS));
+  const restless = usual <= 1.2 * period && often <= 2.5 * period && turnsShare(cells) > TURNS_SHARE;
   for (const run of candidates) {
     const { value, startS, endS } = run;
+    const alone = restless && (endS - startS) / period >= RESTLESS_READINGS;
     const atTop = top - value <= AT_END_SHARE * range;
     const atBottom = value - bottom <= AT_END_SHARE * range;
     const si = channel.values[Math.min(channel.values.length - 1, nearestIndex(channel.timesS, startS))]!;
@@ -125,7 +146,7 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
       // A standing engine truly reads nought.
       if (si < 300 || !engineShouldMove(context, startS, endS)) continue;
     } else if (SPEEDS.has(name)) {
-      if (si < 1 || !speedShouldMove(context, name, startS, endS)) continue;
+      if (si < 3 || !(alone || speedShouldMove(context, name, startS, endS))) continue;
     } else if (name === 'throttle' || name === 'lambda') {
       // Both have ends at which they stand honestly: shut, wide open, out of the sensor's range.
       if (atTop || atBottom || (name === 'lambda' && (si > 1.24 || si < 0.7))) continue;
@@ -139,8 +160,8 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
     }
     if (slow) {
       const pulled = context.loads.some((load) => Math.min(load.endS, endS) - Math.max(load.startS, startS) > 2.5);
-      if (!pulled) continue;
-    } else if (name !== 'engine-speed' && !engineMoved(context, startS, endS)) continue;
+      if (!pulled && !alone) continue;
+    } else if (name !== 'engine-speed' && !alone && !engineMoved(context, startS, endS)) continue;
     return { startS, endS, valueSi: si, usualDwellS: usual };
   }
   return null;

@@ -62,10 +62,14 @@ interface Speeds {
   readonly road: { name: ChannelName; values: Float64Array } | null;
 }
 
+/** Slower speeds lag so far behind each other in a pull that their ratio says nothing. */
+const SLOWEST_HZ = 4;
+
 const speedsOf = (context: ReviewContext): Speeds => {
   const source = context.car?.facts.speedSource ?? null;
   const named = (name: ChannelName) => {
-    const values = context.on(name);
+    const fastEnough = (context.channel(name)?.rateHz ?? 0) >= SLOWEST_HZ;
+    const values = fastEnough ? context.on(name) : null;
     return values && { name, values };
   };
   const road = named('vehicle-speed');
