@@ -87,6 +87,9 @@ const OTHER_TIMES = new Set([
   'einspritz',
 ]);
 
+/** A clock of the day that falls by more than this has passed midnight [s]. */
+const HALF_DAY_S = 43_200;
+
 const readCell = (text: string, isText: boolean, decimal: '.' | ','): number =>
   isText ? clockSeconds(text) : parseCell(text, decimal).value;
 
@@ -96,19 +99,19 @@ export const findClock = (layout: Layout): ClockColumn | null => {
   let bestScore = 0;
   layout.headers.forEach((header, index) => {
     const cells = layout.sample.map((record) => record.fields[index] ?? '').filter((cell) => cell.trim() !== '');
-    if (cells.length < layout.sample.length * 0.9) return;
+    if (cells.length < layout.sample.length * 0.7) return;
     const isText = cells.filter((cell) => cellKind(cell) === 'clock').length > cells.length / 2;
     const values = cells
       .map((cell) => readCell(cell, isText, layout.decimal))
       .filter((value) => Number.isFinite(value));
-    if (values.length < cells.length * 0.9) return;
+    if (values.length < cells.length * 0.7) return;
     let rising = 0;
     let falling = 0;
     for (let i = 1; i < values.length; i++) {
       if (values[i]! > values[i - 1]!) rising++;
-      else if (values[i]! < values[i - 1]!) falling++;
+      else if (values[i]! < values[i - 1]! && !(isText && values[i - 1]! - values[i]! > HALF_DAY_S)) falling++;
     }
-    if (falling > 0.1 * values.length || (values.length > 3 && rising < 0.02 * values.length)) return;
+    if (falling > Math.max(1, 0.1 * values.length) || (values.length > 3 && rising < 0.02 * values.length)) return;
     const { words, unit } = splitHeader(header, layout.units[index] ?? '');
     const name = words.join(' ');
     if (words.some((word) => OTHER_TIMES.has(word))) return;
@@ -173,7 +176,7 @@ export const clockInSeconds = (cells: Float64Array, column: ClockColumn): ReadCl
     for (let i = 0; i < timeS.length; i++) {
       const now = timeS[i]! + carried;
       // A fall of more than half a day is midnight.
-      if (i > 0 && now < timeS[i - 1]! - 43200 && cells[i]! < 86400) carried += 86400;
+      if (i > 0 && now < timeS[i - 1]! - HALF_DAY_S && cells[i]! < 86400) carried += 86400;
       timeS[i] = cells[i]! + carried;
     }
   } else {

@@ -67,8 +67,9 @@ const isRow = (look: Look): boolean => look.record.fields.length >= 2 && look.fi
 interface Split {
   readonly separator: string;
   readonly looks: readonly Look[];
-  /** The commonest number of fields among rows of numbers. */
+  /** The commonest number of fields among rows of numbers, and the weight of each number seen. */
   readonly fields: number;
+  readonly weights: ReadonlyMap<number, number>;
   readonly score: number;
 }
 
@@ -85,7 +86,7 @@ const trySeparator = (text: string, separator: string): Split => {
   for (const [size, weight] of weights) {
     if (weight > score || (weight === score && size > fields)) [fields, score] = [size, weight];
   }
-  return { separator, looks, fields, score };
+  return { separator, looks, fields, weights, score };
 };
 
 const unitShare = (fields: readonly string[]): number => {
@@ -161,6 +162,11 @@ export const layoutOf = (head: string): LayoutResult => {
         );
   }
   const { separator, looks } = split;
+  // Where rows disagree, those that agree with the line of names are believed, unless they are few.
+  const namesAbove =
+    looks.slice(0, looks.findIndex(isRow)).findLast(({ numberShare }) => numberShare < 0.5)?.record.fields.length ?? 0;
+  if (namesAbove !== split.fields && (split.weights.get(namesAbove) ?? 0) >= 0.2 * split.score)
+    split = { ...split, fields: namesAbove };
   const firstRow = looks.findIndex((look) => isRow(look) && look.record.fields.length === split.fields);
   const rows = looks.slice(firstRow).filter((look) => isRow(look) && look.record.fields.length === split.fields);
   const above = headerRecords(split, firstRow);
