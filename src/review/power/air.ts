@@ -57,12 +57,13 @@ export const powerFromAirW = (
   airFlowKgPerS: Float64Array,
 ): Float64Array => {
   const brakePowerW = torquePath(car, errors);
+  const filling = curveReader(car.curves.volumetricEfficiency);
   return airFlowKgPerS.map((flow, i) => {
     if (!(flow > 0)) return Number.NaN;
     const state = readingAt(readings, errors, i);
     const manifold = Number.isFinite(state.manifoldPressurePa)
       ? state.manifoldPressurePa
-      : pressureFor(flow, state.engineSpeedRpm, car, readings);
+      : pressureFor(flow, state.engineSpeedRpm, filling(state.engineSpeedRpm), car, readings);
     return brakePowerW({
       ...state,
       manifoldPressurePa: manifold,
@@ -76,10 +77,16 @@ export const powerFromAirW = (
 };
 
 /** Manifold pressure that an air flow asks for, where the sensor is at its ceiling or missing [Pa]. */
-const pressureFor = (flowKgPerS: number, rpm: number, car: Car, readings: PartReadings): number =>
+const pressureFor = (
+  flowKgPerS: number,
+  rpm: number,
+  volumetricEfficiency: number,
+  car: Car,
+  readings: PartReadings,
+): number =>
   flowKgPerS /
   speedDensityAirFlowKgPerS(
-    curveReader(car.curves.volumetricEfficiency)(rpm),
+    volumetricEfficiency,
     car.engine.displacementM3,
     rpm,
     1,

@@ -1,7 +1,8 @@
 /** One power out of several that share some of their errors, robust against one that is wrong. */
 import type { Band } from '../types.ts';
 import { choleskyFactor, choleskySolve } from './cholesky.ts';
-import { type Bin, type Cell, METHODS, type Method, type PullEstimates } from './pull-estimates.ts';
+import type { Bin, Cell, PullEstimates } from './pull-estimates.ts';
+import { METHODS, type Method } from './unknowns.ts';
 
 /** 90th percentile of the standard normal distribution. */
 const NORMAL_90 = 1.2816;
@@ -185,6 +186,23 @@ export interface Combined {
   readonly divided: boolean;
 }
 
+/**
+ * Every spread here and on the sheet is set so that it alone is not too small; all at once they are too wide. On labelled
+ * logs the errors of power are this share of what the spreads add up to (calibrated there, see labelled.test.ts).
+ */
+const BAND_SCALE = 0.62;
+const WIDEST_BIRGE = 2.5;
+
+/**
+ * How much farther apart the methods lie than the bands allow for, 1 or more: the bands are widened by it.
+ * Source: Birge, Phys. Rev. 40 (1932) 207.
+ */
+const birgeRatio = (gaps: readonly LevelGap[]): number => {
+  if (gaps.length < 2) return 1;
+  const mean = gaps.reduce((sum, { gap, sd }) => sum + (gap / (BAND_SCALE * sd)) ** 2, 0) / gaps.length;
+  return Math.min(WIDEST_BIRGE, Math.max(1, Math.sqrt(mean)));
+};
+
 /** A method this many standard deviations off is out, or the camps are divided. */
 const OUT_SIGMAS = 2.5;
 const AGREE_SIGMAS = 2;
@@ -195,10 +213,12 @@ const widest = (gaps: readonly LevelGap[]): LevelGap | null =>
     null,
   );
 
-const perBin = (field: Field, methods: ReadonlySet<Method>, extraVariance = 0): (BinPower | null)[] =>
+const perBin = (field: Field, methods: ReadonlySet<Method>, scale: number, extraVariance = 0): (BinPower | null)[] =>
   field.byBin.map((_, bin) => {
     const mixed = mixBin(field, bin, methods);
-    return mixed && { logPower: mixed.logPower, sd: Math.sqrt(Math.max(0, mixed.variance) + extraVariance) };
+    return (
+      mixed && { logPower: mixed.logPower, sd: Math.sqrt(scale ** 2 * Math.max(0, mixed.variance) + extraVariance) }
+    );
   });
 
 /** Brings the methods of a pull together. */
@@ -222,12 +242,13 @@ export const combine = ({ bins, cells }: PullEstimates): Combined => {
       extraVariance = (worst.gap / 2) ** 2;
     }
   }
+  const scale = BAND_SCALE * birgeRatio(gapsOf(field, kept));
   const air = new Set<Method>((['density', 'meter'] as const).filter((method) => method !== outlier?.method));
   return {
-    combined: perBin(field, kept, extraVariance),
-    fromAir: perBin(field, air),
-    fromFuel: perBin(field, new Set<Method>(['fuel'])),
-    fromAcceleration: perBin(field, new Set<Method>(['acceleration'])),
+    combined: perBin(field, kept, scale, extraVariance),
+    fromAir: perBin(field, air, BAND_SCALE),
+    fromFuel: perBin(field, new Set<Method>(['fuel']), BAND_SCALE),
+    fromAcceleration: perBin(field, new Set<Method>(['acceleration']), BAND_SCALE),
     gaps,
     outlier,
     divided,

@@ -1,7 +1,8 @@
 /** In words: which estimate stands apart, by how much, and what usually makes it so. */
 import type { Car } from '../../car/index.ts';
 import type { Combined, LevelGap } from './combine.ts';
-import type { Method, PullEstimates } from './pull-estimates.ts';
+import type { PullEstimates } from './pull-estimates.ts';
+import type { Method } from './unknowns.ts';
 
 const NAMES: Readonly<Record<Method, string>> = {
   density: 'air by speed and density',

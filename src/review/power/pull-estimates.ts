@@ -1,5 +1,5 @@
 /** The single estimates of a pull, bin by bin, with how each moves with everything that is not exactly known. */
-import { type Car, type Input, type ResolvedBuild, withSample } from '../../car/index.ts';
+import { type Car, type ResolvedBuild, withSample } from '../../car/index.ts';
 import type { Log, Pull } from '../../logs/index.ts';
 import { type PartKinematics, powerFromAccelerationW } from './acceleration.ts';
 import { airByMeter, airBySpeedDensity, powerFromAirW } from './air.ts';
@@ -8,11 +8,8 @@ import { type PartReadings, partReadings } from './engine-readings.ts';
 import { airByFuel } from './fuel.ts';
 import { gearOf, partKinematics } from './kinematics.ts';
 import { errorSpreads, type LogErrors, NO_ERRORS } from './log-errors.ts';
-import { partSeries } from './part-series.ts';
-
-/** Air comes in two: by density and by meter. */
-export const METHODS = ['density', 'meter', 'fuel', 'acceleration'] as const;
-export type Method = (typeof METHODS)[number];
+import { type PartReader, partSeries } from './part-series.ts';
+import { METHODS, type Method, unknownsOf } from './unknowns.ts';
 
 /** One method in one bin. */
 export interface Cell {
@@ -22,7 +19,7 @@ export interface Cell {
   readonly logPower: number;
   /** Noise of this cell alone, relative. */
   readonly noiseSd: number;
-  /** Change of ln power by one standard deviation of each common unknown, in the order of {@link PullEstimates.unknowns}. */
+  /** Change of ln power by one standard deviation of each common unknown in the order of `unknownsOf`. */
   readonly moves: Float64Array;
 }
 
@@ -38,7 +35,6 @@ export interface Bin {
 export interface PullEstimates {
   readonly bins: readonly Bin[];
   readonly cells: readonly Cell[];
-  readonly unknowns: readonly string[];
   readonly problems: readonly string[];
 }
 
@@ -49,49 +45,6 @@ const LEAST_BIN_S = 0.06;
 const LEAST_SHARE = 0.6;
 /** A slope this noisy tells nothing (a hole in the log, a shift) [relative]. */
 const MOST_NOISE = 0.25;
-
-/** Inputs of the build that move an estimate; the rest of the sheet does not enter. */
-const MOVES_POWER = [
-  'engine.indicatedEfficiency',
-  'engine.frictionPressure',
-  'engine.frictionPerSpeed',
-  'engine.frictionPerSpeedSquared',
-  'engine.inertia',
-  'engine.volumetricEfficiency',
-  'engine.compressionRatio',
-  'engine.displacement',
-  'learned.torque',
-  'learned.residualEffect',
-  'fuel.lowerHeatingValue',
-  'fuel.stoichiometricAirFuelRatio',
-  'fuel.density',
-  'fuelSystem.injectorFlow',
-  'fuelSystem.injectorReferencePressure',
-  'fuelSystem.injectorDeadTime',
-  'fuelSystem.injectorDeadTimePerVolt',
-  'fuelSystem.railPressure',
-  'injection.methanolMassFraction',
-  'driveline.efficiency',
-  'driveline.drivenInertia',
-  'driveline.inputInertia',
-  'driveline.undrivenRotatingMass',
-  'driveline.finalDrive',
-  'tyres.rollingRadius',
-  'tyres.grip',
-  'body.mass',
-  'body.dragArea',
-  'body.rollingResistance',
-] as const;
-
-/**
- * Data-sheet spreads of a build are those among parts of a kind. Several sheet values enter each power and one careful
- * owner stands behind all of them: on labelled logs the errors of power are this share of what the spreads add up to
- * (calibrated there; see labelled.test.ts for how often the bands then hold).
- */
-const DATA_SHEET_SHARE = 0.5;
-/** Injectors of one kind do differ among themselves as their sheet says. */
-const spreadShare = ({ path, source }: Input): number =>
-  source === 'data-sheet' && !path.startsWith('fuelSystem.') ? DATA_SHEET_SHARE : 1;
 
 /** How far apart in time the readings behind one estimate are, with sensor lags and fuel on the walls [s]. */
 const MOMENT_S: Readonly<Record<Method, number>> = { density: 0.04, meter: 0.05, fuel: 0.08, acceleration: 0.04 };
@@ -201,12 +154,14 @@ export const pullEstimates = (
     ambientTemperature: day.ambientTemperatureKnown,
     lambda: work.every(({ readings }) => readings.lambdaLogged),
   });
-  const errorNames = Object.keys(NO_ERRORS) as (keyof LogErrors)[];
-  const places = MOVES_POWER.flatMap((path) => {
-    const index = resolved.inputs.findIndex((input) => input.path === path);
-    return index < 0 ? [] : [{ path, index }];
+  const unknowns = unknownsOf(resolved).map((unknown) => {
+    if ('error' in unknown) {
+      return { moves: unknown.moves, car, errors: { ...NO_ERRORS, [unknown.error]: spread[unknown.error] } };
+    }
+    const z = new Float64Array(resolved.inputs.length);
+    z[unknown.input] = unknown.step;
+    return { moves: unknown.moves, car: withSample(resolved, z), errors: NO_ERRORS };
   });
-  const unknowns = [...places.map(({ path }) => path), ...errorNames];
   const evaluate = (method: Method, movedCar: Car, errors: LogErrors): Float64Array => {
     const total = new Float64Array(bins.length).fill(Number.NaN);
     for (const part of work) {
@@ -230,18 +185,15 @@ export const pullEstimates = (
         if (Number.isFinite(sd)) noise[bin] = sd;
       });
     }
-    const moved = [
-      ...places.map(({ index }) => {
-        const z = new Float64Array(resolved.inputs.length);
-        z[index] = spreadShare(resolved.inputs[index]!);
-        return evaluate(method, withSample(resolved, z), NO_ERRORS);
-      }),
-      ...errorNames.map((name) => evaluate(method, car, { ...NO_ERRORS, [name]: spread[name] })),
-    ];
+    const moved = unknowns.map((unknown) =>
+      unknown.moves.includes(method) ? evaluate(method, unknown.car, unknown.errors) : null,
+    );
     const rise = riseOf(best, bins);
     best.forEach((power, bin) => {
       if (!(power > 0) || noise[bin]! > MOST_NOISE * power) return;
-      const moves = Float64Array.from(moved, (values) => (values[bin]! > 0 ? Math.log(values[bin]! / power) : 0));
+      const moves = Float64Array.from(moved, (values) =>
+        values && values[bin]! > 0 ? Math.log(values[bin]! / power) : 0,
+      );
       cells.push({
         method,
         bin,
@@ -251,7 +203,5 @@ export const pullEstimates = (
       });
     });
   }
-  return { bins, cells, unknowns, problems };
+  return { bins, cells, problems };
 };
-
-type PartReader = Parameters<typeof partSeries>[0];

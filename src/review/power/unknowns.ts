@@ -1,0 +1,91 @@
+/** Everything that moves a power estimate without being exactly known, and which estimates it moves. */
+import type { Input, ResolvedBuild } from '../../car/index.ts';
+import type { LogErrors } from './log-errors.ts';
+
+/** Air comes in two: by density and by meter. */
+export const METHODS = ['density', 'meter', 'fuel', 'acceleration'] as const;
+export type Method = (typeof METHODS)[number];
+
+const COMBUSTION: readonly Method[] = ['density', 'meter', 'fuel'];
+const DENSITY: readonly Method[] = ['density'];
+const METER: readonly Method[] = ['meter'];
+const FUEL: readonly Method[] = ['fuel'];
+const MOTION: readonly Method[] = ['acceleration'];
+
+/** Inputs of the build, by path; the rest of the sheet does not enter. */
+const INPUT_MOVES: Readonly<Record<string, readonly Method[]>> = {
+  'engine.indicatedEfficiency': COMBUSTION,
+  'engine.frictionPressure': COMBUSTION,
+  'engine.frictionPerSpeed': COMBUSTION,
+  'engine.frictionPerSpeedSquared': COMBUSTION,
+  'engine.compressionRatio': COMBUSTION,
+  'engine.displacement': COMBUSTION,
+  'engine.volumetricEfficiency': DENSITY,
+  'engine.inertia': MOTION,
+  'learned.torque': COMBUSTION,
+  'learned.residualEffect': DENSITY,
+  'fuel.lowerHeatingValue': COMBUSTION,
+  'fuel.stoichiometricAirFuelRatio': COMBUSTION,
+  'fuel.density': FUEL,
+  'fuelSystem.injectorFlow': FUEL,
+  'fuelSystem.injectorReferencePressure': FUEL,
+  'fuelSystem.injectorDeadTime': FUEL,
+  'fuelSystem.injectorDeadTimePerVolt': FUEL,
+  'fuelSystem.railPressure': FUEL,
+  'injection.methanolMassFraction': FUEL,
+  'driveline.efficiency': MOTION,
+  'driveline.drivenInertia': MOTION,
+  'driveline.inputInertia': MOTION,
+  'driveline.undrivenRotatingMass': MOTION,
+  'driveline.finalDrive': MOTION,
+  'tyres.rollingRadius': MOTION,
+  'tyres.grip': MOTION,
+  'body.mass': MOTION,
+  'body.dragArea': MOTION,
+  'body.rollingResistance': MOTION,
+};
+
+const ERROR_MOVES: Readonly<Record<keyof LogErrors, readonly Method[]>> = {
+  manifoldPressureGain: COMBUSTION,
+  manifoldPressureOffsetPa: COMBUSTION,
+  chargeTemperatureK: DENSITY,
+  chargeTemperatureLagS: DENSITY,
+  lambdaGain: COMBUSTION,
+  airFlowGain: METER,
+  fuelPressurePa: FUEL,
+  exhaustPressureGain: COMBUSTION,
+  bestTimingDeg: COMBUSTION,
+  unloggedTiming: COMBUSTION,
+  injectionFlowGain: FUEL,
+  accessoryPowerW: COMBUSTION,
+  airDensityGain: MOTION,
+  grade: MOTION,
+  headWindMPerS: MOTION,
+  tyreSlipGain: MOTION,
+  rollingGrowthGain: MOTION,
+  startSlip: MOTION,
+};
+
+/**
+ * Data-sheet spreads of a build are those among parts of a kind. Several sheet values enter each power and one careful
+ * owner stands behind all of them: on labelled logs the errors of power are this share of what the spreads add up to
+ * (calibrated there; see labelled.test.ts for how often the bands then hold).
+ */
+const DATA_SHEET_SHARE = 0.5;
+/** Injectors of one kind do differ among themselves as their sheet says. */
+const spreadShare = ({ path, source }: Input): number =>
+  source === 'data-sheet' && !path.startsWith('fuelSystem.') ? DATA_SHEET_SHARE : 1;
+
+/** One unknown: an input of the build moved by `step` standard deviations, or an error of the log. */
+export type Unknown =
+  | { readonly moves: readonly Method[]; readonly input: number; readonly step: number }
+  | { readonly moves: readonly Method[]; readonly error: keyof LogErrors };
+
+/** The unknowns of a build's powers, in a fixed order. */
+export const unknownsOf = ({ inputs }: ResolvedBuild): readonly Unknown[] => [
+  ...inputs.flatMap((input, index): Unknown[] => {
+    const moves = INPUT_MOVES[input.path];
+    return moves ? [{ moves, input: index, step: spreadShare(input) }] : [];
+  }),
+  ...Object.entries(ERROR_MOVES).map(([error, moves]): Unknown => ({ moves, error: error as keyof LogErrors })),
+];
