@@ -16,7 +16,7 @@ try {
 } catch (error) {
   endWith(error);
 }
-const { bench } = await import(pathToFileURL(join(core, 'bench.mjs')).href);
+const bench = await import(pathToFileURL(join(core, 'bench.mjs')).href);
 
 const median = (values) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)];
 

@@ -38,6 +38,9 @@ const fileLines = ({ log }: ReviewAnswer): string[] => {
   ];
 };
 
+/** Units that say themselves whether they count from vacuum or from outside air. */
+const SAYS_REFERENCE = /abs|gauge|(psi|bar|kpa)[ag]$/i;
+
 const channelTable = ({ channels }: ReviewAnswer): string =>
   table(
     [
@@ -50,7 +53,7 @@ const channelTable = ({ channels }: ReviewAnswer): string =>
     channels.map(({ column, channel, unit, reference, confidence, rateHz }) => [
       column,
       channel,
-      reference ? `${unit} ${reference}` : unit,
+      reference && !SAYS_REFERENCE.test(unit) ? `${unit} ${reference}` : unit,
       figure(100 * confidence, 0),
       figure(rateHz, rateHz < 10 ? 1 : 0),
     ]),
