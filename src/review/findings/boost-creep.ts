@@ -1,3 +1,4 @@
+import { quantileOf } from '../../logs/index.ts';
 import { boostError, cameNear } from './boost-error.ts';
 import { longest } from './load.ts';
 import { confidenceBy, finding, inKpa, inRpm, lacking, type Rule } from './rule.ts';
@@ -8,7 +9,8 @@ const CREEP_PA = 8e3;
 const CREEP_FOR_S = 0.6;
 /** Without the wastegate's duty to prove it, ask for more. */
 const CREEP_BLIND_PA = 12e3;
-/** Duty at which the control has given up holding boost back. */
+/** The control has taken its duty this far down from where it held boost, or nearly to nought: it wants less and does not get it. */
+const DUTY_TAKEN_SHARE = 0.6;
 const DUTY_AT_MINIMUM = 0.08;
 /** The control's integral part takes this long to give up; only the end of the stretch must show it. */
 const DUTY_END_S = 0.25;
@@ -36,7 +38,10 @@ export const boostCreep: Rule = {
       );
       if (!span) return [];
       const dutyAtEnd = duty && meanIn(duty, Math.max(span.from, span.to - context.samples(DUTY_END_S)), span.to);
-      if (dutyAtEnd !== null && dutyAtEnd > DUTY_AT_MINIMUM) return [];
+      const dutyBefore = duty && quantileOf(duty.subarray(arrived, span.from + 1), 0.5);
+      const taken = Math.max(DUTY_AT_MINIMUM, DUTY_TAKEN_SHARE * (dutyBefore ?? 0));
+      if (dutyAtEnd !== null && dutyAtEnd > taken) return [];
+      const atMinimum = dutyAtEnd !== null && dutyAtEnd <= DUTY_AT_MINIMUM;
       const rise = slopeIn(speed, error.errorPa, arrived, span.to);
       const end = meanIn(error.errorPa, Math.max(span.from, span.to - context.samples(0.3)), span.to) ?? 0;
       // Creep grows with engine speed; a spike that decays is overshoot.
@@ -63,7 +68,7 @@ export const boostCreep: Rule = {
             risePerRpmPa: rise,
             wastegateDuty: dutyAtEnd,
           },
-          says: `From ${inRpm(rpm)} boost crept to ${inKpa(peak.value)} over target${duty ? ' with the wastegate asked fully open' : ''}: the wastegate cannot pass enough gas.`,
+          says: `From ${inRpm(rpm)} boost crept to ${inKpa(peak.value)} over target${atMinimum ? ' with the wastegate asked fully open' : duty ? ' while the control opened the wastegate further and further' : ''}: the wastegate cannot pass enough gas.`,
           couldAlsoBe: [
             'a wastegate actuator too stiff or with too much preload',
             'a kinked or leaking control hose',

@@ -5,7 +5,7 @@ import { confidenceBy, finding, inPercent, inRpm, lacking, type Rule } from './r
 import { extremeIn, meanIn, runningMean } from './spans.ts';
 
 /** Metered over swallowed air: a filling curve from a build sheet is good for 3-4 %, so one witness alone needs more. */
-const FLOW_EXCESS = 0.04;
+const FLOW_EXCESS = 0.035;
 const FLOW_EXCESS_ALONE = 0.13;
 /** Fuel for air that never arrives: lambda falls by the share that leaks. */
 const RICH_SHARE = 0.045;

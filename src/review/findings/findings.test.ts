@@ -272,6 +272,17 @@ const FIRES: readonly Case[] = [
   },
   {
     id: 'misfire',
+    what: 'engine speed shakes under load and lambda stands lean',
+    drive: {
+      change: {
+        'engine-speed': (timeS) =>
+          engineSpeed(timeS) + (between(7, 10)(timeS) ? 60 * Math.sin(57 * timeS) : ripple(4)(timeS)),
+        lambda: lambdaWith((timeS) => (between(7, 10)(timeS) ? 0.15 : 0)),
+      },
+    },
+  },
+  {
+    id: 'misfire',
     what: 'lambda jumps lean again and again',
     drive: {
       change: {

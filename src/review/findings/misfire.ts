@@ -1,3 +1,4 @@
+import { firstIndexAtOrAfter, medianOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
 import { withoutFlatBursts } from './readings.ts';
 import { finding, inRpm, lacking, type Rule } from './rule.ts';
@@ -9,9 +10,20 @@ const COUNTS = 4;
 const BLIP_LAMBDA = 0.07;
 const LEAST_BLIPS = 4;
 const WINDOW_S = 0.6;
+/**
+ * Engine speed off the line between its neighbours, robust standard deviation over a second at full load: sensors and
+ * drivelines shake it by 4-11 rpm, a missing cylinder by its whole share of torque.
+ */
+const ROUGH_RPM = 15;
+/** And so many times what the same log shows out of load. */
+const ROUGHER = 3;
+const ROUGH_WINDOW_S = 1;
+/** Slower logging smooths single cylinders away. */
+const ROUGH_SLOWEST_HZ = 18;
+const SETTLE_S = 0.6;
 
 interface Seen extends Span {
-  readonly by: 'misfire-count' | 'lambda';
+  readonly by: 'misfire-count' | 'engine-speed' | 'lambda';
   readonly count: number;
 }
 
@@ -27,6 +39,43 @@ const byCount = (context: ReviewContext): Seen[] => {
       count: count[span.to - 1]! - count[Math.max(0, span.from - 1)]!,
     }))
     .filter((seen) => seen.count >= COUNTS);
+};
+
+/** Engine speed that shakes under load as it does not elsewhere in the log. */
+const byRoughness = (context: ReviewContext): Seen[] => {
+  const channel = context.cleaned('engine-speed');
+  if (!channel || context.doubted.has('engine-speed') || channel.rateHz < ROUGH_SLOWEST_HZ) return [];
+  const { timesS, values } = channel;
+  const off = values.map((value, i) => Math.abs(value - ((values[i - 1] ?? value) + (values[i + 1] ?? value)) / 2));
+  const loaded = timesS.map((timeS) =>
+    context.loads.some((load) => timeS > load.startS - 0.5 && timeS < load.endS + 0.5) ? 1 : 0,
+  );
+  const elsewhere = 1.4826 * (medianOf(off.filter((_, i) => loaded[i] === 0)) ?? 0);
+  const limit = Math.max(ROUGH_RPM, ROUGHER * elsewhere);
+  const width = Math.round(ROUGH_WINDOW_S * channel.rateHz);
+  return context.loads.flatMap((load) => {
+    const from = firstIndexAtOrAfter(timesS, load.startS + SETTLE_S);
+    const to = firstIndexAtOrAfter(timesS, load.endS - 0.1);
+    let first = -1;
+    let last = -1;
+    for (let i = from; i + width <= to; i += Math.max(1, width >> 2)) {
+      if (1.4826 * (medianOf(off.subarray(i, i + width)) ?? 0) < limit) continue;
+      if (first < 0) first = i;
+      last = i + width - 1;
+    }
+    if (first < 0) return [];
+    const size = 1.4826 * (medianOf(off.subarray(first, last + 1)) ?? 0);
+    return [
+      {
+        from: load.from,
+        to: load.to,
+        startS: timesS[first]!,
+        endS: timesS[last]!,
+        by: 'engine-speed' as const,
+        count: size,
+      },
+    ];
+  });
 };
 
 /** Lean blips in a row under boost, each back within a few readings. */
@@ -68,30 +117,58 @@ export const misfire: Rule = {
   id: 'misfire',
   look(context) {
     const counted = context.on('misfire-count');
-    if (!counted && !context.on('lambda')) return lacking('misfire-count', 'lambda');
-    const seen = counted ? byCount(context) : byLambda(context);
+    if (!counted && !context.on('lambda') && !context.on('engine-speed'))
+      return lacking('misfire-count', 'engine-speed', 'lambda');
+    const rough = counted ? [] : byRoughness(context);
+    const seen = counted ? byCount(context) : rough.length > 0 ? rough : byLambda(context);
+    const lambda = context.on('lambda');
+    const wanted = context.wantedLambda();
     const speed = context.on('engine-speed');
     const pressure = context.on('manifold-pressure');
     return seen.map((one) => {
       const at = Math.round((one.startS - context.timesS[0]!) / context.stepS);
       const rpm = speed?.[at] ?? Number.NaN;
+      // Unburnt charges carry their oxygen to the sensor: lambda above its target beside rough running leaves little doubt.
+      const end = Math.round((one.endS - context.timesS[0]!) / context.stepS);
+      const lean =
+        one.by === 'engine-speed' && lambda && wanted
+          ? medianOf(lambda.subarray(at, end).map((value, i) => value - wanted.values[at + i]!))
+          : null;
       return finding('misfire', {
         severity: 'fix',
         confidence:
-          one.by === 'misfire-count' ? (one.count >= 10 ? 0.95 : 0.82) : Math.min(0.85, 0.6 + 0.03 * one.count),
+          one.by === 'misfire-count'
+            ? one.count >= 10
+              ? 0.95
+              : 0.82
+            : one.by === 'engine-speed'
+              ? (lean ?? 0) > BLIP_LAMBDA
+                ? 0.9
+                : 0.7
+              : Math.min(0.85, 0.6 + 0.03 * one.count),
         startS: one.startS,
         endS: one.endS,
         channels: [one.by, 'engine-speed', pressure && 'manifold-pressure'],
-        numbers: { misfires: one.count, engineSpeedRpm: rpm, manifoldPressurePa: pressure?.[at] },
+        numbers: {
+          misfires: one.by === 'misfire-count' ? one.count : null,
+          leanBlips: one.by === 'lambda' ? one.count : null,
+          roughnessRpm: one.by === 'engine-speed' ? one.count : null,
+          lambdaError: lean,
+          engineSpeedRpm: rpm,
+          manifoldPressurePa: pressure?.[at],
+        },
         says:
           one.by === 'misfire-count'
             ? `${one.count.toFixed(0)} misfires were counted from ${inRpm(rpm)} on: the spark is blown out or the mixture does not light.`
-            : `Lambda jumped lean ${one.count.toFixed(0)} times from ${inRpm(rpm)} on: charges went through unburnt.`,
+            : one.by === 'engine-speed'
+              ? `From ${inRpm(rpm)} on engine speed shook by ±${one.count.toFixed(0)} rpm between readings${(lean ?? 0) > BLIP_LAMBDA ? ` and lambda stood ${lean!.toFixed(2)} lean` : ''}: cylinders drop out.`
+              : `Lambda jumped lean ${one.count.toFixed(0)} times from ${inRpm(rpm)} on: charges went through unburnt.`,
         couldAlsoBe: [
           'plug gaps too wide for this boost',
           'weak coils or low voltage',
           'mixture too rich or too lean to light',
           'crankshaft sensor noise',
+          'driveline shunt or wheel hop',
         ],
         next: 'Stop full-throttle pulls: unburnt fuel overheats the catalyst and turbine. Close the plug gaps and check coils and voltage first.',
         source: 'common practice',
