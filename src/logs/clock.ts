@@ -368,5 +368,16 @@ const inOrder = (timeS: Float64Array, pieces: readonly ClockPiece[], keep: Uint8
       pieceOf[size++] = p;
     }
   });
-  return { pieces: kept, order: order.subarray(0, size), pieceOf: pieceOf.subarray(0, size) };
+  // A piece cut round another one interleaves with it: then rows are put in order one by one, and of equal times one stays.
+  let rises = true;
+  for (let i = 1; rises && i < size; i++) rises = timeS[order[i]!]! > timeS[order[i - 1]!]!;
+  if (rises) return { pieces: kept, order: order.subarray(0, size), pieceOf: pieceOf.subarray(0, size) };
+  const places = Array.from({ length: size }, (_, i) => i)
+    .sort((a, b) => timeS[order[a]!]! - timeS[order[b]!]! || a - b)
+    .filter((place, i, all) => i === 0 || timeS[order[place]!]! > timeS[order[all[i - 1]!]!]!);
+  return {
+    pieces: kept,
+    order: Int32Array.from(places, (i) => order[i]!),
+    pieceOf: Int32Array.from(places, (i) => pieceOf[i]!),
+  };
 };

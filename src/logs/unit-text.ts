@@ -161,14 +161,15 @@ const GAUGE = /\(?(?:gauge|gage|rel(?:ative)?|g)$/;
 const ABSOLUTE = /\(?(?:absolute|abs|a)$/;
 
 const pressureOf = (folded: string): WrittenUnit | null => {
-  const bare = PRESSURES[folded];
+  const bare = Object.hasOwn(PRESSURES, folded) ? PRESSURES[folded] : undefined;
   if (bare) return bare;
   for (const [pattern, reference] of [
     [GAUGE, 'gauge'],
     [ABSOLUTE, 'absolute'],
   ] as const) {
     const match = pattern.exec(folded);
-    const known = match ? PRESSURES[folded.slice(0, match.index).replace(/[-,/]$/, '')] : undefined;
+    const stem = match ? folded.slice(0, match.index).replace(/[-,/]$/, '') : '';
+    const known = Object.hasOwn(PRESSURES, stem) ? PRESSURES[stem] : undefined;
     if (known) return { ...known, reference };
   }
   return null;
