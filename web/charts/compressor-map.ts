@@ -110,21 +110,25 @@ const islandShapes = (map: CompressorMapData, scales: MapScales): Shape[] => {
   return shapes;
 };
 
-const speedLineShapes = (map: CompressorMapData, scales: MapScales): Shape[] =>
-  map.speedLines.flatMap((line, index) => {
+const speedLineShapes = (map: CompressorMapData, scales: MapScales): Shape[] => {
+  const shapes: Shape[] = [];
+  let named: Corner | null = null;
+  // Fastest first: its name is the one that must stand; slower ones give way where they would touch.
+  [...map.speedLines].reverse().forEach((line, index) => {
     const last = line.correctedFlowKgPerS.length - 1;
-    const fastest = index === map.speedLines.length - 1;
-    const krpm = Math.round(line.shaftSpeedRpm / 1000);
-    return [
-      path(fastest ? 'wall' : 'speed-line', polyline(line, scales)),
-      text(
-        `nt halo ${fastest ? 'b' : ''}`,
-        Math.min(scales.flow.end - 34, scales.flow.at(line.correctedFlowKgPerS[last]!) + 5),
-        Math.min(scales.bottom - 6, scales.ratio.at(line.pressureRatio[last]!) + 14),
-        index === 0 ? `${krpm} krpm` : String(krpm),
-      ),
+    const fastest = index === 0;
+    shapes.push(path(fastest ? 'wall' : 'speed-line', polyline(line, scales)));
+    const at: Corner = [
+      Math.min(scales.flow.end - 34, scales.flow.at(line.correctedFlowKgPerS[last]!) + 5),
+      Math.min(scales.bottom - 6, scales.ratio.at(line.pressureRatio[last]!) + 14),
     ];
+    if (named !== null && Math.abs(named[0] - at[0]) < 36 && Math.abs(named[1] - at[1]) < 16) return;
+    named = at;
+    const krpm = Math.round(line.shaftSpeedRpm / 1000);
+    shapes.push(text(`nt halo ${fastest ? 'b' : ''}`, at[0], at[1], fastest ? `${krpm} krpm` : String(krpm)));
   });
+  return shapes;
+};
 
 /** Everything that does not move. `writeFlow` gives a flow [kg/s] in reading units as a number. */
 export const compressorMapShapes = (
@@ -186,26 +190,43 @@ export const compressorMapShapes = (
   return shapes;
 };
 
-/** The band of the engine's line: how far the p10 and p90 of flow and ratio reach, drawn across the line. */
+type Corner = readonly [x: number, y: number];
+
+/** The outline round a set of points (Andrew's monotone chain). */
+const hull = (points: readonly Corner[]): Corner[] => {
+  const sorted = [...points].sort((a, b) => a[0] - b[0] || a[1] - b[1]);
+  const half = (ordered: readonly Corner[]): Corner[] => {
+    const kept: Corner[] = [];
+    for (const point of ordered) {
+      while (kept.length > 1) {
+        const [a, b] = [kept[kept.length - 2]!, kept[kept.length - 1]!];
+        if ((b[0] - a[0]) * (point[1] - a[1]) - (b[1] - a[1]) * (point[0] - a[0]) > 0) break;
+        kept.pop();
+      }
+      kept.push(point);
+    }
+    return kept.slice(0, -1);
+  };
+  return [...half(sorted), ...half(sorted.reverse())];
+};
+
+/** The band of the engine's line: an ellipse as wide and as high as p10 to p90 at each point, swept from one to the next. */
 const bandShapes = (line: readonly OperatingPoint[], { flow, ratio }: MapScales): Shape[] => {
-  if (line.length < 2) return [];
-  const upper: string[] = [];
-  const lower: string[] = [];
-  line.forEach((point, index) => {
-    const before = line[Math.max(0, index - 1)]!;
-    const after = line[Math.min(line.length - 1, index + 1)]!;
-    const dx = flow.at(after.flow.p50) - flow.at(before.flow.p50);
-    const dy = ratio.at(after.pressureRatio.p50) - ratio.at(before.pressureRatio.p50);
-    const length = Math.hypot(dx, dy) || 1;
-    const [nx, ny] = [-dy / length, dx / length];
-    const halfX = Math.abs(flow.at(point.flow.p90) - flow.at(point.flow.p10)) / 2;
-    const halfY = Math.abs(ratio.at(point.pressureRatio.p90) - ratio.at(point.pressureRatio.p10)) / 2;
-    const reach = Math.max(1.5, Math.hypot(nx * halfX, ny * halfY));
+  const rims = line.map((point): Corner[] => {
+    const halfX = Math.max(1.5, Math.abs(flow.at(point.flow.p90) - flow.at(point.flow.p10)) / 2);
+    const halfY = Math.max(1.5, Math.abs(ratio.at(point.pressureRatio.p90) - ratio.at(point.pressureRatio.p10)) / 2);
     const [x, y] = [flow.at(point.flow.p50), ratio.at(point.pressureRatio.p50)];
-    upper.push(`${px(x + nx * reach)} ${px(y + ny * reach)}`);
-    lower.push(`${px(x - nx * reach)} ${px(y - ny * reach)}`);
+    return Array.from({ length: 12 }, (_, i) => {
+      const angle = (i / 12) * 2 * Math.PI;
+      return [x + halfX * Math.cos(angle), y + halfY * Math.sin(angle)];
+    });
   });
-  return [path('bandfill soft', `M${upper.join('L')}L${lower.reverse().join('L')}z`)];
+  const d = rims
+    .slice(1)
+    .map((rim, i) => hull([...rims[i]!, ...rim]))
+    .map((outline) => `M${outline.map(([x, y]) => `${px(x)} ${px(y)}`).join('L')}z`)
+    .join('');
+  return d === '' ? [] : [path('bandfill soft', d)];
 };
 
 const nameWalls = (map: CompressorMapData, { flow, ratio }: MapScales): Shape[] => {

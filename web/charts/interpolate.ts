@@ -47,14 +47,23 @@ export const bandAt = <P>(
   return { p10: mix(low.p10, high.p10), p50: mix(low.p50, high.p50), p90: mix(low.p90, high.p90) };
 };
 
+interface Series {
+  readonly timesS: ArrayLike<number>;
+  readonly values: ArrayLike<number>;
+}
+interface Span {
+  readonly startS: number;
+  readonly endS: number;
+}
+
 /**
  * Readings gathered by engine speed: the mean of all readings within `halfWidth` of each place, NaN where there are none.
- * Readings of `valueTimesS` are taken at the engine speed the log shows at that time.
+ * Readings are taken at the engine speed the log shows at their time.
  */
 export const gatherBySpeed = (
-  speed: { readonly timesS: ArrayLike<number>; readonly values: ArrayLike<number> },
-  reading: { readonly timesS: ArrayLike<number>; readonly values: ArrayLike<number> },
-  stretch: { readonly startS: number; readonly endS: number },
+  speed: Series,
+  reading: Series,
+  stretch: Span,
   places: readonly number[],
   halfWidth: number,
 ): Float64Array => {
@@ -75,4 +84,34 @@ export const gatherBySpeed = (
     }
   }
   return sums.map((sum, place) => (counts[place]! > 0 ? sum / counts[place]! : Number.NaN));
+};
+
+/**
+ * Which stretch of a pull speaks for each engine speed: where gears overlap, the one that had been pulling longest there,
+ * because boost is still coming back in the first moments after a change. -1 where none passed.
+ */
+export const settledStretch = (
+  speed: Series,
+  stretches: readonly Span[],
+  places: readonly number[],
+  halfWidth: number,
+): Int16Array => {
+  const best = new Int16Array(places.length).fill(-1);
+  const longest = new Float64Array(places.length).fill(-1);
+  stretches.forEach((stretch, index) => {
+    const pulling = gatherBySpeed(
+      speed,
+      { timesS: speed.timesS, values: Array.from(speed.timesS, (time) => time - stretch.startS) },
+      stretch,
+      places,
+      halfWidth,
+    );
+    pulling.forEach((seconds, place) => {
+      if (seconds > longest[place]!) {
+        longest[place] = seconds;
+        best[place] = index;
+      }
+    });
+  });
+  return best;
 };

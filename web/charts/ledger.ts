@@ -88,8 +88,9 @@ export const powerEnds = (bands: readonly Band[], powerNowW: number): [number, n
   const middles = bands.map(({ p50 }) => p50);
   const low = Math.min(powerNowW, ...bands.map(({ p10 }) => p10));
   const high = Math.max(powerNowW * 1.1, ...middles);
-  const room = (high - low) * 0.06;
-  return [Math.max(0, low - room), high + room * 2];
+  const span = Math.max(high - low, powerNowW * 0.1);
+  // Room below for the cursor, above for the figures of the last part.
+  return [Math.max(0, Math.min(low - span * 0.06, powerNowW - span * 0.2)), high + span * 0.14];
 };
 
 /** Crank power at which a row gives out, with its band, on the power axis. */

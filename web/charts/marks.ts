@@ -134,9 +134,16 @@ export const balloon = (number: number, x: number, y: number): Shape[] => [
 ];
 
 /** A pennant with a letter, standing on a bracket from `from` to `to`. */
-export const pennant = (letter: string, from: number, to: number, y: number, selected: boolean): Shape[] => {
+export const pennant = (
+  letter: string,
+  from: number,
+  to: number,
+  y: number,
+  selected: boolean,
+  flagAt = from,
+): Shape[] => {
   const tone = selected ? 'pennant sel' : 'pennant';
-  const flag = Math.max(from, 27);
+  const flag = Math.max(flagAt, 27);
   return [
     path(`${tone} line`, `M${px(from)} ${px(y + 11)}V${px(y + 1)}H${px(Math.max(to, from + 2))}v10`),
     path(`${tone} flag`, `M${px(flag)} ${px(y)}h-26l6 10-6 10h26z`),

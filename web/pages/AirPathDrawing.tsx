@@ -42,6 +42,9 @@ const Backdrop = memo(({ plan }: { plan: AirPathPlan }) => {
   );
 });
 
+/** Nothing is written where the plus-minus is too small for its decimals: a nought would claim more than is known. */
+const plusMinus = (spread: string): string => (Number(spread.replaceAll(',', '')) === 0 ? '' : `±${spread}`);
+
 const Station = ({ place, data }: { place: StationPlace; data: AirPathData }) => {
   const units = useUnits();
   const rpm = useStore(engineSpeedStore);
@@ -61,7 +64,7 @@ const Station = ({ place, data }: { place: StationPlace; data: AirPathData }) =>
       text(`val ${logged === undefined ? 'p' : ''}`, x + 44, y, written.value),
       text('unit', x + 48, y, written.unit),
       ...(logged === undefined
-        ? [text('pmt', right + 114, y, `±${written.spread}`)]
+        ? [text('pmt', right + 114, y, plusMinus(written.spread))]
         : [
             circle('dotp small', right + 110 - predicted.value.length * 7.4, y - 4.5, 3.2),
             text('pmt', right + 114, y, predicted.value),
@@ -104,7 +107,7 @@ const PartMark = ({
   const bar = place.oneLine
     ? { x: x + 77, y: by - 8, full: 76, height: 16, most: 84 }
     : { x, y: by + 4.5, full: 77, height: 16, most: 85 };
-  const words_x = place.oneLine ? bar.x + 90 : x + 90;
+  const words_x = place.oneLine ? bar.x + 90 : x + 87;
   const shapes: Shape[] = [
     ...balloon(number, bx, by),
     text('name', x, place.oneLine ? by + 5 : by - 1, name),

@@ -43,7 +43,7 @@ const unitInWords = (unit: string): string =>
 const writeQuantity = (quantity: QuantityView, units: Units): { value: string; spread: string; unit: string } => {
   const unit = quantity.unit;
   const dimension = isUnit(unit) ? dimensionOf(unit) : '';
-  const kind = KIND_OF[dimension];
+  const kind = unit === 'L/h' ? 'pumpFlow' : KIND_OF[dimension];
   const value = kind ? units.toReading(kind, quantity.valueSi) : fromSi(quantity.valueSi, unit as Unit);
   const spread = kind
     ? Math.abs(units.toReading(kind, quantity.valueSi + quantity.sdSi) - value)

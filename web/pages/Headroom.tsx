@@ -66,6 +66,7 @@ const Row = ({ row, number, data, scale, powerW, selected, ticks }: RowProps) =>
         <Icon name={rowIcon(row.part)} />
         <span className="nm">
           <b>{rowName(row.part)}</b>
+          <span className="note">{row.limit}</span>
           <span className="note">{demandText(row, units)}</span>
         </span>
       </span>
@@ -110,12 +111,18 @@ const Row = ({ row, number, data, scale, powerW, selected, ticks }: RowProps) =>
         </span>
       )}
       <span className="c-f">
-        <b>{row.lift[0] ?? 'Nothing cheap lifts it'}</b>
-        {row.lift[1] !== undefined && <span className="note">or: {row.lift[1]}</span>}
-        <span className="note">
-          {row.limit}
-          {row.chanceFirst >= 0.01 ? `; first in ${Math.round(row.chanceFirst * 100)} of 100 samples` : ''}
-        </span>
+        <span>{row.lift[0] ?? 'Nothing cheap lifts it'}</span>
+        {row.chanceFirst >= 0.01 && (
+          <span className="note">first to give out in {Math.round(row.chanceFirst * 100)} of 100 samples</span>
+        )}
+        {row.lift.length > 1 && (
+          <details>
+            <summary>{row.lift.length === 2 ? 'one other way' : `${row.lift.length - 1} other ways`}</summary>
+            {row.lift.slice(1).map((way) => (
+              <span key={way}>{way}</span>
+            ))}
+          </details>
+        )}
       </span>
     </li>
   );

@@ -1,11 +1,12 @@
 /** Below the ledger: where the hairline stands, the boost and power edge, what to measure next, the cautions. */
-import { useMemo } from 'react';
+import { useMemo, useState } from 'react';
 import { edgeCursor } from '../charts/edge.ts';
 import { powerEdge, powerScale } from '../charts/ledger.ts';
 import type { Scale } from '../charts/scale.ts';
 import { path, px } from '../charts/shape.ts';
 import { allCautions, Caution } from '../parts/Caution.tsx';
 import { EdgeSlider } from '../parts/EdgeSlider.tsx';
+import { Panel } from '../parts/Panel.tsx';
 import { Shapes } from '../parts/Shapes.tsx';
 import { CautionButton } from '../parts/TitleBlock.tsx';
 import { useSize } from '../parts/use-size.ts';
@@ -130,19 +131,44 @@ const Setting = ({ data, powerW }: { data: LedgerData; powerW: number }) => {
   );
 };
 
+/** `engine.indicatedEfficiency` is "indicated efficiency, engine". */
+const quantityInWords = (path: string): string => {
+  const words = path.split('.').map((part) => part.replace(/([a-z])([A-Z])/g, '$1 $2').toLowerCase());
+  return [...words].reverse().join(', ');
+};
+
 const MeasureNext = ({ data, caution }: { data: LedgerData; caution: boolean }) => {
   const units = useUnits();
-  const [first] = data.view.measureNext;
+  const [open, setOpen] = useState(false);
+  const { measureNext } = data.view;
+  const [first] = measureNext;
+  const spread = (one: NonNullable<typeof first>) =>
+    `${units.writeSpread('power', one.bandNowW / 2, 1)} now, ${units.writeSpread('power', one.bandThenW / 2, 1)} then`;
   return (
     <div className="next">
       {first ? (
         <>
-          <h2>Measure next</h2>
-          <p>{first.why}</p>
-          <p className="note">
-            Plus-minus of the first limit, {units.label('power')}: {units.writeSpread('power', first.bandNowW / 2)} now,{' '}
-            {units.writeSpread('power', first.bandThenW / 2)} then.
+          <h2>Measure next: {quantityInWords(first.quantity)}</h2>
+          <p>
+            Plus-minus of the first limit, {units.label('power')}: {spread(first)}.
           </p>
+          <button type="button" className="btn flat" aria-haspopup="dialog" onClick={() => setOpen(true)}>
+            Why, and what after it
+          </button>
+          <Panel title="What to measure next" open={open} close={() => setOpen(false)}>
+            <p>
+              Each measured well on its own would narrow the power at which the first part gives out,{' '}
+              {units.label('power')}:
+            </p>
+            <ol className="measures">
+              {measureNext.map((one) => (
+                <li key={one.quantity}>
+                  <b>{quantityInWords(one.quantity)}</b>: ±{spread(one)}
+                  <span className="note">{one.why}</span>
+                </li>
+              ))}
+            </ol>
+          </Panel>
         </>
       ) : (
         <p className="note">No single measurement would narrow the first limit much.</p>

@@ -67,7 +67,12 @@ const RowLabel = ({ trace, state }: { trace: TraceView; state: RunState }) => {
 
 /** Findings that rest on a channel, with their letters. */
 const findingsOn = (state: RunState, channel: ChannelName) =>
-  state.findings.flatMap((finding, index) => (finding.channels.includes(channel) ? [{ finding, index }] : []));
+  state.findings.flatMap((finding, index) => {
+    // Engine speed is part of almost every finding: its trace shows only those that rest on nothing else.
+    const shown =
+      finding.channels.length > 1 ? finding.channels.filter((one) => one !== 'engine-speed') : finding.channels;
+    return shown.includes(channel) ? [{ finding, index }] : [];
+  });
 
 const Overlay = ({
   data,
@@ -94,17 +99,19 @@ const Overlay = ({
     const { kind, plain } = CHANNEL_WORDS[trace.channel];
     return kind === undefined ? value * (plain?.factor ?? 1) : units.toReading(kind, value);
   };
-  const shapes: Shape[] = findingsOn(state, trace.channel)
-    .filter(({ finding }) => finding.endS >= window.startS && finding.startS <= window.endS)
-    .flatMap(({ finding, index }) =>
-      pennant(
-        letterOf(index),
-        Math.max(AXIS_WIDTH + 2, x.at(finding.startS)),
-        Math.min(width - 2, x.at(finding.endS)),
-        2,
-        index === selected,
-      ),
+  const shapes: Shape[] = [];
+  let flag = 0;
+  for (const { finding, index } of findingsOn(state, trace.channel).sort(
+    (a, b) => a.finding.startS - b.finding.startS,
+  )) {
+    if (finding.endS < window.startS || finding.startS > window.endS) continue;
+    const from = Math.max(AXIS_WIDTH + 2, x.at(finding.startS));
+    // Flags that would lie on one another stand side by side.
+    flag = Math.max(from, flag + 28);
+    shapes.push(
+      ...pennant(letterOf(index), from, Math.min(width - 2, x.at(finding.endS)), 2, index === selected, flag),
     );
+  }
   const hair = x.at(time);
   if (hair >= AXIS_WIDTH && hair <= width) {
     shapes.push(path('hair', `M${px(hair)} 0V${height}`));

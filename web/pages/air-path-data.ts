@@ -48,12 +48,13 @@ const curve = (points: Points, key: 'torqueNm' | 'powerW', kind: UnitKind, units
   high: points.points.map((point) => units.toReading(kind, point[key].p90)),
 });
 
-/** The pull's own curve: where gears overlap, the higher gear's reading stands, which is the longer and steadier one. */
+/** The pull's own curve: where gears overlap, the gear whose readings stand on the air path stands here too. */
 const loggedRows = (laid: LaidOnPull) => {
   const bySpeed = new Map<number, LaidOnPull['pull']['curve'][number]>();
   for (const row of laid.pull.curve) {
-    const known = bySpeed.get(row.engineSpeedRpm);
-    if (!known || (row.gear ?? 0) >= (known.gear ?? 0)) bySpeed.set(row.engineSpeedRpm, row);
+    const place = laid.engineSpeedRpm.indexOf(row.engineSpeedRpm);
+    const gear = laid.gears[place] ?? null;
+    if (!bySpeed.has(row.engineSpeedRpm) || row.gear === gear) bySpeed.set(row.engineSpeedRpm, row);
   }
   return [...bySpeed.values()].sort((a, b) => a.engineSpeedRpm - b.engineSpeedRpm);
 };

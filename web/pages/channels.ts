@@ -12,6 +12,7 @@ interface ChannelWords {
   /** What the unit column may hold, as written in files. */
   readonly writtenUnits: readonly string[];
   readonly pressure?: true;
+  readonly gauge?: true;
 }
 
 const plain = (unit: string, factor: number, decimals: number) => ({ unit, factor, decimals });
@@ -25,6 +26,8 @@ const pressure = (name: string): ChannelWords => ({
   writtenUnits: PRESSURE_UNITS,
   pressure: true,
 });
+/** Oil, fuel and injection pressure stay against outside air: their parts are rated so. */
+const gaugePressure = (name: string): ChannelWords => ({ ...pressure(name), gauge: true });
 const temperature = (name: string): ChannelWords => ({ name, kind: 'temperature', writtenUnits: TEMPERATURE_UNITS });
 const speed = (name: string): ChannelWords => ({ name, kind: 'speed', writtenUnits: SPEED_UNITS });
 const share = (name: string): ChannelWords => ({ name, plain: plain('%', 100, 0), writtenUnits: ['%', '1'] });
@@ -44,7 +47,7 @@ const other = (
 export const CHANNEL_WORDS: Readonly<Record<ChannelName, ChannelWords>> = {
   'engine-speed': other('Engine speed', 'rpm', 1, 0, ['rpm', 'krpm', 'rad/s']),
   'manifold-pressure': pressure('Manifold pressure'),
-  'fuel-pressure': pressure('Fuel pressure'),
+  'fuel-pressure': gaugePressure('Fuel pressure'),
   lambda: { name: 'Mixture', kind: 'mixture', writtenUnits: ['lambda', 'AFR'] },
   'spark-advance': other('Spark advance', '° before top', 1, 1, ['deg']),
   'charge-temperature': temperature('Charge temperature'),
@@ -70,7 +73,7 @@ export const CHANNEL_WORDS: Readonly<Record<ChannelName, ChannelWords>> = {
   'barometric-pressure': pressure('Barometer'),
   'coolant-temperature': temperature('Coolant temperature'),
   'oil-temperature': temperature('Oil temperature'),
-  'oil-pressure': pressure('Oil pressure'),
+  'oil-pressure': gaugePressure('Oil pressure'),
   'battery-voltage': other('Battery voltage', 'V', 1, 1, ['V', 'mV']),
   'injector-pulse': other('Injector pulse', 'ms', 1000, 2, ['ms', 's']),
   'fuel-trim': share('Fuel trim'),
@@ -80,7 +83,7 @@ export const CHANNEL_WORDS: Readonly<Record<ChannelName, ChannelWords>> = {
   'knock-count': other('Knock count', '', 1, 0, ['1']),
   'misfire-count': other('Misfire count', '', 1, 0, ['1']),
   'injection-flow': { name: 'Water-methanol flow', kind: 'fuelFlow', writtenUnits: ['cc/min', 'L/h', 'g/s'] },
-  'injection-pressure': pressure('Water-methanol pressure'),
+  'injection-pressure': gaugePressure('Water-methanol pressure'),
   gear: other('Gear', '', 1, 0, ['1']),
   'clutch-switch': other('Clutch switch', '', 1, 0, ['1']),
   acceleration: other('Acceleration', 'm/s²', 1, 2, ['g', 'm/s2']),
@@ -98,8 +101,8 @@ export const channelReading = (channel: ChannelName, units: Units, valueSi: numb
 };
 
 export const channelUnit = (channel: ChannelName, units: Units): string => {
-  const { kind, plain: own } = CHANNEL_WORDS[channel];
-  return kind === undefined ? (own?.unit ?? '') : units.label(kind);
+  const { kind, plain: own, gauge } = CHANNEL_WORDS[channel];
+  return kind === undefined ? (own?.unit ?? '') : `${units.label(kind)}${gauge ? ' gauge' : ''}`;
 };
 
 export const writeChannel = (channel: ChannelName, units: Units, valueSi: number): string => {

@@ -12,7 +12,7 @@ export interface ReadingDefinition {
   readonly logged?: (laid: LaidOnPull, read: (channel: GatheredChannel) => number) => number;
   readonly kind?: UnitKind;
   /** For readings without a choice of unit. */
-  readonly plain?: { readonly unit: string; readonly factor: number; readonly decimals: number };
+  readonly plain?: { readonly unit: string; readonly factor: number; readonly decimals: number; readonly sign?: '%' };
   /** More decimals than the unit's usual. */
   readonly extra?: number;
 }
@@ -106,7 +106,7 @@ export const STATION_READINGS: Readonly<Record<StationId, readonly ReadingDefini
     {
       id: 'd',
       name: 'Injector duty',
-      plain: { unit: '% open', factor: 100, decimals: 0 },
+      plain: { unit: 'open', factor: 100, decimals: 0, sign: '%' },
       predicted: (point) => point.injectorDuty,
       logged: channel('injector-duty'),
     },
@@ -213,6 +213,10 @@ export const writeReading = (
       unit: label,
     };
   }
-  const { unit, factor, decimals } = plain ?? { unit: '', factor: 1, decimals: 2 };
-  return { value: writeNumber(value * factor, decimals), spread: writeNumber(halfBand * factor, decimals), unit };
+  const { unit, factor, decimals, sign = '' } = plain ?? { unit: '', factor: 1, decimals: 2 };
+  return {
+    value: `${writeNumber(value * factor, decimals)}${sign}`,
+    spread: writeNumber(halfBand * factor, decimals),
+    unit,
+  };
 };

@@ -5,7 +5,7 @@ import type { ChannelName } from '../../src/logs/types.ts';
 import type { ReviewedPull } from '../../src/review/types.ts';
 import { fetchRun, fetchTraces } from '../answers/client.ts';
 import { answered, useAnswer } from '../answers/use-answer.ts';
-import { gatherBySpeed } from '../charts/interpolate.ts';
+import { gatherBySpeed, settledStretch } from '../charts/interpolate.ts';
 import { laidOnStore } from './chosen.ts';
 import { useRuns } from './garage.ts';
 import { useStore } from './store.ts';
@@ -38,6 +38,8 @@ export interface LaidOnPull {
   /** Engine speeds of the gathered readings, 50 rpm apart. */
   readonly engineSpeedRpm: readonly number[];
   readonly channels: ReadonlyMap<GatheredChannel, Float64Array>;
+  /** Gear whose readings stand at each engine speed; null where it is not known or nothing was logged. */
+  readonly gears: readonly (number | null)[];
   readonly barometricPressurePa: number;
 }
 
@@ -83,10 +85,14 @@ export const useLaidOn = (carId: string, buildId: string): LaidOnState => {
       { length: Math.max(0, Math.floor((pull.maxEngineSpeedRpm - first) / STEP_RPM) + 1) },
       (_, i) => first + i * STEP_RPM,
     );
+    const parts = pull.parts.length > 0 ? pull.parts : [{ gear: null, startS: pull.startS, endS: pull.endS }];
+    const settled = settledStretch(speed, parts, places, HALF_WIDTH_RPM);
     const channels = new Map(
       asked.flatMap((channel): [GatheredChannel, Float64Array][] => {
         const trace = traces?.traces.find((one) => one.channel === channel);
-        return trace ? [[channel, gatherBySpeed(speed, trace, pull, places, HALF_WIDTH_RPM)]] : [];
+        if (!trace) return [];
+        const byPart = parts.map((part) => gatherBySpeed(speed, trace, part, places, HALF_WIDTH_RPM));
+        return [[channel, Float64Array.from(settled, (part, place) => byPart[part]?.[place] ?? Number.NaN)]];
       }),
     );
     return {
@@ -95,6 +101,7 @@ export const useLaidOn = (carId: string, buildId: string): LaidOnState => {
       pullIndex,
       engineSpeedRpm: places,
       channels,
+      gears: Array.from(settled, (part) => parts[part]?.gear ?? null),
       barometricPressurePa: run.log.barometricPressurePa,
     };
   }, [traces, run, pull, pullIndex, asked]);

@@ -40,11 +40,18 @@ export const UNIT_CHOICES = {
     ],
   },
   volumeFlow: {
-    about: 'Injector and pump flow',
+    about: 'Injector and nozzle flow',
     choices: [
       { label: 'cc/min', unit: 'cm3/min', decimals: 0 },
-      { label: 'US gal/h', unit: 'US gal/h', decimals: 1 },
+      { label: 'L/min', unit: 'L/min', decimals: 3 },
+    ],
+  },
+  pumpFlow: {
+    about: 'Pump flow',
+    choices: [
       { label: 'L/h', unit: 'L/h', decimals: 0 },
+      { label: 'US gal/h', unit: 'US gal/h', decimals: 1 },
+      { label: 'cc/min', unit: 'cm3/min', decimals: 0 },
     ],
   },
   power: {
@@ -94,8 +101,8 @@ const choiceAt = (index: 0 | 1): UnitChoice =>
   Object.fromEntries(UNIT_KINDS.map((kind) => [kind, UNIT_CHOICES[kind].choices[index].label])) as UnitChoice;
 
 export const METRIC_UNITS: UnitChoice = choiceAt(0);
-/** US trade units; the mixture stays lambda, which needs no fuel to be named. */
-export const US_UNITS: UnitChoice = { ...choiceAt(1), mixture: 'lambda' };
+/** US trade units; injectors are sold by cc/min there too, and the mixture stays lambda, which needs no fuel to be named. */
+export const US_UNITS: UnitChoice = { ...choiceAt(1), volumeFlow: 'cc/min', mixture: 'lambda' };
 
 /** A saved choice, each quantity checked on its own; anything else is the metric one. */
 export const reviveUnits = (saved: unknown): UnitChoice | null => {

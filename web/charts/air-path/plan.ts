@@ -255,7 +255,7 @@ export const planOf = (car: CarShape): AirPathPlan => {
       icon: 'pump',
       medium: 'fuel',
       ledger: is('fuel pump'),
-      label: [pumpX - 8, 33],
+      label: [pumpX - 10, 33],
       leader: `M${pumpX + 38} 70V112`,
     },
     {
