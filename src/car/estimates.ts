@@ -356,7 +356,7 @@ export const ESTIMATES: readonly Estimate[] = [
   estimate('learned', 'torque', () => 1, { sdSi: 0.01 }, 'the relations, once the indicated efficiency is known'),
   estimate('learned', 'sparkAdvance', () => 0, { sdSi: 1.5 }, 'not yet learned'),
   estimate('learned', 'exhaustHeat', () => 1, { sdSi: 0.05 }, 'not yet learned'),
-  estimate('learned', 'residualEffect', () => 1, { sdSi: 0.3 }, 'not yet learned'),
+  estimate('learned', 'residualEffect', () => 1, { sdSi: 0.2 }, 'not yet learned'),
 ];
 
 /** Places as shares of the rev limit and values of a usual four-valve filling curve; two valves breathe some 8 % less. */

@@ -90,7 +90,7 @@ export const FIELDS = {
       '1',
       [0.2, 0.55],
       'Gross indicated work over the heat that the air could burn, at compression ratio 9, lambda 0.9 and best-torque timing',
-      { measured: 0.015, logged: 0.02, 'data-sheet': 0.025, estimate: 0.04 },
+      { measured: 0.01, logged: 0.015, 'data-sheet': 0.015, estimate: 0.035 },
     ),
     frictionPressure: may('pressure difference', 'kPa', [0, 300], 'Friction mean effective pressure at no speed', {
       'data-sheet': 0.15,
@@ -124,9 +124,7 @@ export const FIELDS = {
     shaftInertia: may('moment of inertia', 'kg m2', [1e-6, 1e-3], 'Both wheels and the shaft'),
     turbineWheel: may('length', 'mm', [20, 150], 'Turbine wheel, largest diameter', exact),
     turbineAreaOverRadius: may('length', 'mm', [2, 60], 'Turbine housing area over radius'),
-    turbineEffectiveArea: may('area', 'mm2', [50, 5000], 'Nozzle area that passes the same gas as the turbine', {
-      'data-sheet': 0.08,
-    }),
+    turbineEffectiveArea: may('area', 'mm2', [50, 5000], 'Nozzle area that passes the same gas as the turbine'),
     turbineEfficiency: may('ratio', '1', [0.3, 0.9], 'Turbine efficiency at its best, total to static'),
     mechanicalEfficiency: may('ratio', '1', [0.7, 1], 'Bearings', close),
     wastegateArea: may('area', 'mm2', [20, 5000], 'Wastegate flow area wide open'),
@@ -191,12 +189,12 @@ export const FIELDS = {
     ethanolContent: may('ratio', '%', [0, 100], 'Ethanol by volume', close),
     lowerHeatingValue: may('specific energy', 'MJ/kg', [10, 55], 'Lower heating value, liquid fuel', {
       measured: 0.005,
-      'data-sheet': 0.01,
+      'data-sheet': 0.007,
       estimate: 0.015,
     }),
     stoichiometricAirFuelRatio: may('mass ratio', 'kg/kg', [2, 35], 'Air per fuel by mass at lambda 1', {
       measured: 0.005,
-      'data-sheet': 0.007,
+      'data-sheet': 0.005,
       estimate: 0.012,
     }),
     density: may('density', 'kg/m3', [500, 1100], 'Liquid density', {
