@@ -1,10 +1,13 @@
 /** The command line, run as a process: what it prints, on which stream, and how it exits. */
 import { execFile } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { type AddressInfo, createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { parseBuild } from '../src/car/index.ts';
+import { openGarage } from '../src/garage/index.ts';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
 const OTTER = 'data/demo/builds/otter-as-driven.json';
@@ -283,6 +286,52 @@ describe('import', () => {
     const { code, err } = await boostwright('import', LOG, '--car', 'wren', '--garage', join(folder, 'empty-garage'));
     expect(code).toBe(2);
     expect(err).toContain('is empty');
+  });
+
+  test('keeps a log once, byte for byte, with its review', async () => {
+    const place = join(folder, 'garage');
+    const garage = openGarage(place);
+    const car = garage.addCar({ name: 'Wren' });
+    const sheet = parseBuild(readFileSync(join(ROOT, DOZEN), 'utf8'));
+    if (!sheet.ok) throw new Error('the demo sheet is not readable');
+    garage.addBuild({ carId: car.id, label: 'As bought', planned: false, parentId: null, sheet: sheet.build });
+    garage.close();
+
+    const first = await boostwright('import', LOG, '--car', 'wren', '--garage', place, '--json');
+    expect({ code: first.code, err: first.err }).toEqual({ code: 0, err: '' });
+    expect(JSON.parse(first.out)).toMatchObject({
+      schema: 'boostwright.review/1',
+      run: { id: 'wren-run-1', state: 'reviewed' },
+    });
+    const second = await boostwright('import', LOG, '--car', 'wren', '--garage', place, '--json');
+    expect(second.code).toBe(0);
+    expect(second.err).toContain('nothing was added');
+    const unknown = await boostwright('import', LOG, '--car', 'otter', '--garage', place);
+    expect(unknown).toMatchObject({ code: 2, err: expect.stringContaining('the garage has wren') });
+
+    const kept = openGarage(place);
+    expect(kept.runs('wren')).toHaveLength(1);
+    expect(Buffer.from(kept.original(kept.run('wren-run-1'))).equals(readFileSync(join(ROOT, LOG)))).toBe(true);
+    expect(kept.faults()).toEqual([]);
+    kept.close();
+  });
+});
+
+describe('serve', () => {
+  test('a port in use is said in one sentence', async () => {
+    const other = createServer();
+    await new Promise<void>((listening) => other.listen(0, '127.0.0.1', listening));
+    const { port } = other.address() as AddressInfo;
+    const { code, err } = await boostwright('serve', '--port', String(port), '--garage', join(folder, 'port-garage'));
+    other.close();
+    expect(code).toBe(2);
+    expect(err).toContain(`Port ${port} is in use`);
+  });
+
+  test('a garage that is a file is said in one sentence', async () => {
+    const { code, err } = await boostwright('serve', '--port', '0', '--garage', put('file-garage', ''));
+    expect(code).toBe(2);
+    expect(err).toContain('is not a folder');
   });
 });
 

@@ -44,7 +44,9 @@ export const serve = async ({
     throw error;
   }
   const [bound] = server.addresses();
-  // The pages answer at once; the demo logs follow one by one.
+  if (desk.cars().cars.length === 0) {
+    process.stderr.write('First start: putting two invented cars and their logs into the empty garage.\n');
+  }
   await desk.seedDemo(demo);
   return { address: `http://127.0.0.1:${typeof bound === 'object' ? bound.port : port}/`, close };
 };
