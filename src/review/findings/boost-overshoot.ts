@@ -4,7 +4,7 @@ import { confidenceBy, finding, inKpa, inRpm, lacking, type Rule } from './rule.
 import { extremeIn, meanIn, spansWhere } from './spans.ts';
 
 /** Peak over target when boost first arrives; a well-set control stays within 5-8 kPa. */
-const OVERSHOOT_PA = 12e3;
+const OVERSHOOT_PA = 13e3;
 /** After a full-throttle shift some 12 kPa are normal: the shaft did not slow down while the throttle was shut. */
 const AFTER_SHIFT_PA = 24e3;
 const LOOK_FOR_S = 2.5;

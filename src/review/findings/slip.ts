@@ -20,8 +20,8 @@ const LAG_ALLOWANCE = 0.02;
 const SATELLITE_LAG_S = 0.25;
 const SLIP_FOR_S = 0.25;
 const SETTLE_S = 0.35;
-/** At this share of the greatest tyre force and more, tyres rather than the clutch let go. */
-const GRIP_SHARE = 0.72;
+/** Air at 20 °C and 100 kPa, near enough for the drag of a car [kg/m3]. */
+const AIR_DENSITY_KG_PER_M3 = 1.19;
 /** Greatest acceleration of a two-wheel-drive road car on road tyres when the build does not say (common practice). */
 const USUAL_GRIP_LIMIT_M_PER_S2 = 6.5;
 /** A driven wheel that gains speed this much faster than grip allows the car to is spinning. */
@@ -53,6 +53,26 @@ export const gripLimitMPerS2 = (context: ReviewContext): number => {
   if (car.facts.driven === 'all') return grip * STANDARD_GRAVITY_M_PER_S2;
   const transfer = (car.facts.driven === 'rear' ? -1 : 1) * grip * centreOfGravityHeight;
   return (grip * STANDARD_GRAVITY_M_PER_S2 * drivenAxleLoad) / (1 + transfer);
+};
+
+/**
+ * Share of the clutch's torque capacity that this acceleration took: (m a + drag + rolling) r / (overall gearing x
+ * efficiency) over capacity; null without build or gear. Source: Gillespie (1992), eq. 2-9.
+ */
+const clutchUse = (
+  { car }: ReviewContext,
+  accelerationMPerS2: number,
+  speedMPerS: number,
+  gear: number | null,
+): number | null => {
+  const ratio = gear === null ? undefined : car?.facts.gearRatios[gear - 1];
+  if (!car || ratio === undefined) return null;
+  const { massKg, dragAreaM2, rollingResistance } = car.body;
+  const forceN =
+    massKg * (accelerationMPerS2 + rollingResistance * STANDARD_GRAVITY_M_PER_S2) +
+    0.5 * AIR_DENSITY_KG_PER_M3 * dragAreaM2 * speedMPerS ** 2;
+  const torqueNm = (forceN * car.tyres.rollingRadiusM) / (ratio * car.driveline.finalDrive * car.driveline.efficiency);
+  return torqueNm / car.driveline.clutchTorqueCapacityNm;
 };
 
 interface Speeds {
@@ -120,8 +140,16 @@ const found = (
   return { span, peak: extremeIn(excess, 'largest', span.from, span.to)! };
 };
 
-const accelerationIn = (context: ReviewContext, speed: Float64Array, span: Span): number | null =>
-  slopeIn(context.timesS, speed, span.from, span.to);
+/** Greatest acceleration over 0.4 s from just before the slip to its end: what the coupling carried as it gave way. */
+const accelerationIn = (context: ReviewContext, speed: Float64Array, span: Span): number | null => {
+  const width = context.samples(0.4);
+  let most: number | null = null;
+  for (let i = Math.max(0, span.from - context.samples(0.5)); i + width <= span.to; i += Math.max(1, width >> 2)) {
+    const slope = slopeIn(context.timesS, speed, i, i + width);
+    if (slope !== null && (most === null || slope > most)) most = slope;
+  }
+  return most;
+};
 
 /** Null when engine speed or every road speed is missing. */
 export const slips = (context: ReviewContext): readonly Slip[] | null =>
@@ -172,12 +200,14 @@ export const slips = (context: ReviewContext): readonly Slip[] | null =>
         const seen = found(context, load, excessOver(context, load, engine, free.values), threshold);
         if (seen) {
           const acceleration = accelerationIn(context, free.values, seen.span);
+          const speedThen = free.values[seen.span.from]!;
+          const clutchShare = acceleration === null ? null : clutchUse(context, acceleration, speedThen, load.gear);
+          // Neither is seen directly: whichever was asked for the greater share of what it can carry gave way.
+          const byGear: SlipCause = load.gear !== null && load.gear <= 2 ? 'tyres' : 'clutch';
           const cause: SlipCause =
-            acceleration !== null && context.car
-              ? acceleration > GRIP_SHARE * grip
-                ? 'tyres'
-                : 'clutch'
-              : load.gear !== null && load.gear <= 2
+            acceleration === null || clutchShare === null
+              ? byGear
+              : acceleration / grip > clutchShare
                 ? 'tyres'
                 : 'clutch';
           out.push(make(cause, seen, threshold, ['engine-speed', free.name], false, acceleration));
