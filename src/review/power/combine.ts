@@ -191,6 +191,8 @@ export interface Combined {
  * logs the errors of power are this share of what the spreads add up to (calibrated there, see labelled.test.ts).
  */
 const BAND_SCALE = 0.62;
+/** The same for one estimate alone, where no two errors level each other. */
+const SINGLE_BAND_SCALE = 0.74;
 const WIDEST_BIRGE = 2.5;
 
 /**
@@ -246,9 +248,9 @@ export const combine = ({ bins, cells }: PullEstimates): Combined => {
   const air = new Set<Method>((['density', 'meter'] as const).filter((method) => method !== outlier?.method));
   return {
     combined: perBin(field, kept, scale, extraVariance),
-    fromAir: perBin(field, air, BAND_SCALE),
-    fromFuel: perBin(field, new Set<Method>(['fuel']), BAND_SCALE),
-    fromAcceleration: perBin(field, new Set<Method>(['acceleration']), BAND_SCALE),
+    fromAir: perBin(field, air, SINGLE_BAND_SCALE),
+    fromFuel: perBin(field, new Set<Method>(['fuel']), SINGLE_BAND_SCALE),
+    fromAcceleration: perBin(field, new Set<Method>(['acceleration']), SINGLE_BAND_SCALE),
     gaps,
     outlier,
     divided,

@@ -83,7 +83,7 @@ const cleaned = (channel: Channel, startS: number, endS: number): Channel => {
 
 /** A run of equal readings this long, in number and time, is a sensor that stands still or is at its end. */
 const STILL_READINGS = 10;
-const STILL_S = 1.2;
+const STILL_S = 1.5;
 
 /** Without the long runs of readings that are the same to the last digit. */
 const withoutStillness = (channel: Channel): Channel => {

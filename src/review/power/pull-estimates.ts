@@ -173,7 +173,9 @@ export const pullEstimates = (
     return total;
   };
   const cells: Cell[] = [];
-  for (const method of METHODS) {
+  // Air and heat of a diesel follow other rules than these; its road does not.
+  const methods = METHODS.filter((method) => method === 'acceleration' || car.facts.ignition === 'spark');
+  for (const method of methods) {
     const best = evaluate(method, car, NO_ERRORS);
     if (!best.some((power) => power > 0)) continue;
     // Neighbouring slopes share readings, so a bin's mean is no quieter than one of them.
