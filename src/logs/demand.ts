@@ -72,8 +72,9 @@ const demandOf = (channel: Channel, rpm: Channel | null): Demand | null => {
  * A pedal is stuck when one of its readings stands for two seconds and more while the throttle is nearly shut for half a
  * second of them and wide open for another half: no control unit does that on a still foot.
  */
-const isStuck = (pedal: Channel, throttle: Demand | null): boolean => {
+const isStuck = (pedal: Channel, throttle: Demand | null, manifold: Channel | null, barometerPa: number): boolean => {
   if (!throttle) return false;
+  const pressures = manifold ? carried(manifold, throttle.channel.timesS) : null;
   const { timesS, values } = pedal;
   const period = 1 / Math.max(throttle.channel.rateHz, 0.1);
   let from = 0;
@@ -87,22 +88,28 @@ const isStuck = (pedal: Channel, throttle: Demand | null): boolean => {
     const [first, after] = rangeOf(throttle.channel, startS, endS);
     let [shut, open] = [0, 0];
     for (let k = first; k < after; k++) {
-      if (throttle.share[k]! < 0.25) shut++;
-      else if (throttle.share[k]! > 0.85) open++;
+      const pressurePa = pressures?.[k];
+      if (throttle.share[k]! < 0.25 && (pressurePa === undefined || pressurePa < 0.75 * barometerPa)) shut++;
+      else if (throttle.share[k]! > 0.85 && (pressurePa === undefined || pressurePa > 1.1 * barometerPa)) open++;
     }
-    if (shut * period >= 0.5 && open * period >= 0.5) return true;
+    const enough = Math.max(4, 0.5 / period);
+    if (shut >= enough && open >= enough) return true;
   }
   return false;
 };
 
 /** The driver's demand, or null when the log has neither a pedal nor a throttle that was ever fully open. */
-export const driverDemand = (log: Pick<Log, 'channels'>): Demand | null => {
+export const driverDemand = (
+  log: Pick<Log, 'channels'> & Partial<Pick<Log, 'barometricPressurePa'>>,
+): Demand | null => {
+  const manifold = channelNamed(log, 'manifold-pressure');
+  const barometerPa = log.barometricPressurePa ?? 101_325;
   const rpm = channelNamed(log, 'engine-speed');
   const throttle = channelsNamed(log, 'throttle')
     .map((channel) => demandOf(channel, rpm))
     .find((demand) => demand !== null);
   for (const pedal of channelsNamed(log, 'pedal')) {
-    if (isStuck(pedal, throttle ?? null)) continue;
+    if (isStuck(pedal, throttle ?? null, manifold, barometerPa)) continue;
     const demand = demandOf(pedal, rpm);
     if (demand) return demand;
     // A live pedal that was never at full means there was no full throttle, whatever the throttle shows.

@@ -9,8 +9,10 @@ export interface FreshCells {
 
 /** One in ten gaps may break the beat: rows lost, an order that slips. */
 const ON_BEAT_SHARE = 0.9;
-/** Chance that a column changing at random looks as if it had the beat. */
-const BY_CHANCE = 1e-4;
+/** Chance that a column changing at random looks as if it had one given beat; some two hundred are tried. */
+const BY_CHANCE = 1e-6;
+/** Fewer gaps than this prove no beat: a driver's foot may move at round times. */
+const FEWEST_GAPS = 6;
 const LONGEST_BEAT = 240;
 
 /** Rows that look at a column's changes at most: where more than this share of rows change, every row is a reading. */
@@ -73,6 +75,7 @@ const beatByRows = (gaps: Int32Array): number => {
     if (gap > longest) longest = gap;
   }
   let best = 1;
+  if (size < FEWEST_GAPS) return best;
   for (let beat = 2; beat <= Math.min(LONGEST_BEAT, longest); beat++) {
     let on = 0;
     for (const [gap, times] of counts) if (gap % beat === 0) on += times;

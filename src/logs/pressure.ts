@@ -18,7 +18,7 @@ const USUAL: Readonly<Partial<Record<ChannelName, Usual>>> = {
   'manifold-pressure': {
     low: [14e3, 105e3],
     high: [38e3, 400e3],
-    gauge: { low: [-88e3, 3e3], high: [-65e3, 300e3] },
+    gauge: { low: [-88e3, -25e3], high: [-65e3, 300e3] },
   },
   'manifold-pressure-target': {
     low: [55e3, 330e3],

@@ -10,7 +10,7 @@ import {
   trimHalfOpen,
 } from './demand.ts';
 import { type GearModel, gearsOfParts } from './gears.ts';
-import { channelNamed, medianOf, quantileOf, sliceOf, valueAt } from './sampling.ts';
+import { channelNamed, firstIndexAtOrAfter, medianOf, quantileOf, sliceOf, valueAt } from './sampling.ts';
 import { soundEngineSpeed } from './sound.ts';
 import type { Channel, Log, Pull, PullPart } from './types.ts';
 
@@ -64,7 +64,10 @@ const flatShifts = (rpm: Channel, model: GearModel, stretch: FullStretch): Shift
     if (
       isPeak &&
       values[low]! < values[i]! * (1 - LEAST_STEP) &&
-      steppedDown(rpm, model, timesS[i]!, timesS[low]!, stretch)
+      steppedDown(rpm, model, timesS[i]!, timesS[low]!, {
+        startS: shifts[shifts.length - 1]?.endS ?? stretch.startS,
+        endS: stretch.endS,
+      })
     ) {
       shifts.push({ startS: timesS[i]!, endS: timesS[low]! });
       i = low;
@@ -74,17 +77,25 @@ const flatShifts = (rpm: Channel, model: GearModel, stretch: FullStretch): Shift
   return shifts;
 };
 
+/** The gear column's reading at or before a time, null before its first. */
+const gearAt = (gear: Channel, timeS: number): number | null => {
+  const after = firstIndexAtOrAfter(gear.timesS, timeS + 1e-9);
+  return after > 0 ? gear.values[after - 1]! : null;
+};
+
 const steppedDown = (rpm: Channel, model: GearModel, startS: number, endS: number, stretch: FullStretch): boolean => {
   // The fall that follows the release of a clutch at the start of a stretch belongs to the shift before it.
   if (startS - stretch.startS < 0.35) return false;
+  if (model.gear && gearAt(model.gear, startS - 0.2) === gearAt(model.gear, endS + 0.3)) return false;
   if (!model.speed) return true;
-  const ratio = (fromS: number, toS: number): number | null => {
+  const ratiosIn = (fromS: number, toS: number): number[] => {
     const slice = sliceOf(rpm, fromS, toS);
     const speeds = carried(model.speed!, slice.timesS);
-    return medianOf(Array.from(slice.values, (value, k) => value / Math.max(speeds[k]!, 0.1)));
+    return Array.from(slice.values, (value, k) => value / Math.max(speeds[k]!, 0.1));
   };
-  const before = ratio(startS - Math.max(0.6, 2.5 / rpm.rateHz), startS - 0.05);
-  const after = ratio(endS, endS + Math.max(0.6, 2.5 / rpm.rateHz));
+  // The lower side of all that came before: a flare of slip stands above it.
+  const before = quantileOf(ratiosIn(stretch.startS + 0.1, startS - 0.05), 0.04);
+  const after = medianOf(ratiosIn(endS, endS + Math.max(0.6, 2.5 / rpm.rateHz)));
   return before !== null && after !== null && after < before * (1 - LEAST_STEP);
 };
 

@@ -129,7 +129,7 @@ const warmUps = (log: Pick<Log, 'channels'>, rpm: Channel): Segment[] => {
   return out;
 };
 
-/** From standstill to the first shift, lift or 12 m/s, where the car left under at least a third of full demand. */
+/** From standstill to 12 m/s or the first lift, where the car left under more than half of full demand and reached 5 m/s. */
 const launches = (signals: Signals, stretches: readonly FullStretch[]): Segment[] => {
   const { timesS, speed, demand, rpm } = signals;
   if (!speed) return [];
@@ -144,11 +144,13 @@ const launches = (signals: Signals, stretches: readonly FullStretch[]): Segment[
       speed[end]! < 12 &&
       speed[end]! >= STANDSTILL_M_PER_S
     ) {
-      peak = Math.max(peak, demand ? demand[end]! : 0);
+      const asked = demand ? demand[end]! : Number.NaN;
+      peak = Math.max(peak, asked || 0);
+      if (peak > 0.55 && asked < 0.3) break;
       end++;
     }
-    const hard = stretches.some(({ startS, endS }) => startS < timesS[end]! && endS > timesS[i]! - 1) || peak > 0.6;
-    if (!hard || speed[end]! < 6 || timesS[end]! - timesS[i]! > 6) continue;
+    const hard = stretches.some(({ startS, endS }) => startS < timesS[end]! && endS > timesS[i]! - 1) || peak > 0.55;
+    if (!hard || !(speed[end]! > 5) || timesS[end]! - timesS[i]! > 6) continue;
     // The clutch comes in before the wheel sensor counts: the launch starts where the foot went down.
     let start = i;
     while (

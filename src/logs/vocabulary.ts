@@ -29,7 +29,7 @@ const RULES: readonly NameRule[] = [
   rule(
     null,
     0.9,
-    / (error|deviation|delta|limit|limiter|threshold|max|min|minimum|maximum|cut|enrich|enrichment|dwell|dead|deadtime|offset|pid|proportional|derivative|feedforward|warning|alarm|fault|status|state|select|mode|table|cell|gain|scaler|model|reserve|brake|steering|cam|vvt|vanos|camshaft|torque|power|lat|vertical|yaw|roll|pitch|heading|latitude|longitude|lon|egr|dpf|catalyst|cat|ac|aircon|fan|alternator|tank|consumption|economy|distance|odometer|gearbox|transmission|trans|diff|differential|tyre|tire|ratio)(?= )/,
+    / (error|deviation|delta|limit|limiter|threshold|max|min|minimum|maximum|cut|enrich|enrichment|dwell|dead|deadtime|offset|pid|proportional|derivative|feedforward|warning|alarm|fault|status|state|select|mode|table|cell|gain|scaler|model|reserve|brake|steering|cam|vvt|camshaft|torque|power|lat|vertical|yaw|roll|pitch|heading|latitude|longitude|lon|egr|dpf|catalyst|cat|ac|aircon|fan|alternator|tank|consumption|economy|distance|odometer|gearbox|transmission|trans|diff|differential|tyre|tire|ratio)(?= )/,
     / (air fuel ratio|knock count|knock|lambda ratio|fuel ratio|egt|maf|idle) /,
   ),
   rule(null, 0.8, / (threshold|window) /),
