@@ -210,20 +210,26 @@ const hull = (points: readonly Corner[]): Corner[] => {
   return [...half(sorted), ...half(sorted.reverse())];
 };
 
-/** The band of the engine's line: an ellipse as wide and as high as p10 to p90 at each point, swept from one to the next. */
+/**
+ * The band of the engine's line. At one engine speed flow and pressure ratio rise together, so the band reaches from both
+ * p10 to both p90, and is swept from one engine speed to the next.
+ */
 const bandShapes = (line: readonly OperatingPoint[], { flow, ratio }: MapScales): Shape[] => {
-  const rims = line.map((point): Corner[] => {
-    const halfX = Math.max(1.5, Math.abs(flow.at(point.flow.p90) - flow.at(point.flow.p10)) / 2);
-    const halfY = Math.max(1.5, Math.abs(ratio.at(point.pressureRatio.p90) - ratio.at(point.pressureRatio.p10)) / 2);
-    const [x, y] = [flow.at(point.flow.p50), ratio.at(point.pressureRatio.p50)];
-    return Array.from({ length: 12 }, (_, i) => {
-      const angle = (i / 12) * 2 * Math.PI;
-      return [x + halfX * Math.cos(angle), y + halfY * Math.sin(angle)];
-    });
-  });
-  const d = rims
+  const least = 4;
+  const bars = line.map((point): Corner[] =>
+    [
+      [flow.at(point.flow.p10), ratio.at(point.pressureRatio.p10)] as const,
+      [flow.at(point.flow.p90), ratio.at(point.pressureRatio.p90)] as const,
+    ].flatMap(([x, y]): Corner[] => [
+      [x - least, y],
+      [x + least, y],
+      [x, y - least],
+      [x, y + least],
+    ]),
+  );
+  const d = bars
     .slice(1)
-    .map((rim, i) => hull([...rims[i]!, ...rim]))
+    .map((bar, i) => hull([...bars[i]!, ...bar]))
     .map((outline) => `M${outline.map(([x, y]) => `${px(x)} ${px(y)}`).join('L')}z`)
     .join('');
   return d === '' ? [] : [path('bandfill soft', d)];

@@ -18,7 +18,7 @@ import { addressOf } from '../state/route.ts';
 import { useStore } from '../state/store.ts';
 import { useUnits } from '../state/units.ts';
 import type { AirPathData } from './air-path-data.ts';
-import { markAt, rowName, rowOf } from './part-marks.ts';
+import { markAt, outAt, outFirst, rowName, rowOf } from './part-marks.ts';
 import { loggedAt, predictedAt, STATION_READINGS, writeReading } from './readings.ts';
 
 const Backdrop = memo(({ plan }: { plan: AirPathPlan }) => {
@@ -41,6 +41,10 @@ const Backdrop = memo(({ plan }: { plan: AirPathPlan }) => {
     </g>
   );
 });
+
+/** Width of a 13 px figure [px], so that its dot stands before it: the face's own advance widths, rounded up. */
+const smallWidth = (figure: string): number =>
+  [...figure].reduce((width, sign) => width + (sign === '.' || sign === ',' ? 3.8 : sign === '%' ? 11.5 : 7.8), 0);
 
 /** Nothing is written where the plus-minus is too small for its decimals: a nought would claim more than is known. */
 const plusMinus = (spread: string): string => (Number(spread.replaceAll(',', '')) === 0 ? '' : `±${spread}`);
@@ -66,7 +70,7 @@ const Station = ({ place, data }: { place: StationPlace; data: AirPathData }) =>
       ...(logged === undefined
         ? [text('pmt', right + 114, y, plusMinus(written.spread))]
         : [
-            circle('dotp small', right + 110 - predicted.value.length * 7.4, y - 4.5, 3.2),
+            circle('dotp small', right + 108 - smallWidth(predicted.value), y - 4.5, 3.2),
             text('pmt', right + 114, y, predicted.value),
           ]),
       sourceMark(logged === undefined ? 'estimate' : 'logged', right + 119, y - 9.5, 10.5),
@@ -107,21 +111,23 @@ const PartMark = ({
   const bar = place.oneLine
     ? { x: x + 77, y: by - 8, full: 76, height: 16, most: 84 }
     : { x, y: by + 4.5, full: 77, height: 16, most: 85 };
-  const words_x = place.oneLine ? bar.x + 90 : x + 87;
+  const wordsAt = place.oneLine ? bar.x + 90 : x + 87;
   const shapes: Shape[] = [
     ...balloon(number, bx, by),
     text('name', x, place.oneLine ? by + 5 : by - 1, name),
     ...headroomBar(mark, bar),
-    text(`left ${state === 'over' ? 'acc' : ''}`, words_x, place.oneLine ? by + 5 : by + 17.5, words),
+    // Past the wall the bar takes the room to its right: the words go below it.
+    state === 'over' && !place.oneLine
+      ? text('left acc', x, by + 37, words)
+      : text(`left ${state === 'over' ? 'acc' : ''}`, wordsAt, place.oneLine ? by + 5 : by + 17.5, words),
   ];
-  const past = state === 'over' ? words : `${words} left`;
   return (
-    <a
-      href={addressOf({ sheet: 'headroom', part: row.part })}
-      aria-label={`Part ${number}, ${name}: ${past}, ${row.limit}`}
-    >
+    <a href={addressOf({ sheet: 'headroom', part: row.part })}>
       <rect x={bx - 14} y={by - 20} width={place.oneLine ? 258 : 181} height={48} fill="transparent" />
       <Shapes of={shapes} />
+      <text className="unseen" x={x} y={by}>
+        {state === 'over' ? '' : 'left'}, {row.limit}
+      </text>
     </a>
   );
 };
@@ -179,8 +185,7 @@ export const AirPathDrawing = ({ plan, data }: { plan: AirPathPlan; data: AirPat
 
 const FirstOut = ({ data, at: [x, y] }: { data: AirPathData; at: readonly [number, number] }) => {
   const units = useUnits();
-  const ordered = (data.headroom?.parts ?? []).filter((row) => row.powerAtLimitW !== undefined);
-  const [first, second] = ordered;
+  const [first, second] = outFirst(data.headroom?.parts ?? []);
   if (data.headroom === undefined) {
     return (
       <text className="nt" x={x} y={y}>
@@ -189,17 +194,16 @@ const FirstOut = ({ data, at: [x, y] }: { data: AirPathData; at: readonly [numbe
     );
   }
   if (first === undefined) return null;
-  const powerAt = (row: PartHeadroomView) => `${units.write('power', row.powerAtLimitW!.p50)} ${units.label('power')}`;
   return (
     <g>
       <text className="left acc" x={x} y={y}>
-        Gives out first
+        {first.utilisation.p50 > 1 ? 'Past its limit' : 'Gives out first'}
       </text>
       <text className="name" x={x} y={y + 19}>
         {rowName(first.part)}
       </text>
       <text className="nt" x={x} y={y + 36}>
-        at {powerAt(first)} ±{units.writeSpread('power', (first.powerAtLimitW!.p90 - first.powerAtLimitW!.p10) / 2)}
+        {outAt(first, units)}
       </text>
       {second && (
         <text className="nt" x={x} y={y + 53}>

@@ -14,7 +14,7 @@ import { useStore } from '../state/store.ts';
 import { useUnits } from '../state/units.ts';
 import { numberedParts } from './AirPathDrawing.tsx';
 import type { AirPathData } from './air-path-data.ts';
-import { markAt, rowIcon, rowName } from './part-marks.ts';
+import { markAt, outAt, outFirst, rowIcon, rowName } from './part-marks.ts';
 import { loggedAt, predictedAt, STATION_READINGS, writeReading } from './readings.ts';
 
 const Stop = ({
@@ -127,18 +127,20 @@ const Summary = ({ data }: { data: AirPathData }) => {
 
 const FirstOut = ({ data }: { data: AirPathData }) => {
   const units = useUnits();
-  const [first, second] = (data.headroom?.parts ?? []).filter((row) => row.powerAtLimitW !== undefined);
+  const [first, second] = outFirst(data.headroom?.parts ?? []);
+  if (data.headroom === undefined) return <p className="first note">Working out what gives out first</p>;
   if (first === undefined) return null;
-  const at = (row: PartHeadroomView) => `${units.write('power', row.powerAtLimitW!.p50)} ${units.label('power')}`;
+  const past = first.utilisation.p50 > 1;
   return (
     <p className="first">
       <Icon name={rowIcon(first.part)} />
       <span>
-        <b>{rowName(first.part)} gives out first,</b> at {at(first)}.
+        <b>{past ? `Past its limit: ${rowName(first.part)}` : `First to give out: ${rowName(first.part)}`}</b>,{' '}
+        {outAt(first, units)}.
         {second && (
           <>
             <br />
-            Next: {rowName(second.part).toLowerCase()}, at {at(second)}.
+            Next: {rowName(second.part).toLowerCase()}, {outAt(second, units)}.
           </>
         )}
       </span>

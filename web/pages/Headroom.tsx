@@ -105,7 +105,11 @@ const Row = ({ row, number, data, scale, powerW, selected, ticks }: RowProps) =>
           </svg>
           {!limit && (
             <span className="note c-none">
-              {row.dependsOnBoost ? 'does not give out within reach' : 'not moved by boost'}
+              {row.utilisation.p50 > 1
+                ? 'past its limit at any boost'
+                : row.dependsOnBoost
+                  ? 'does not give out within reach'
+                  : 'not moved by boost'}
             </span>
           )}
         </span>

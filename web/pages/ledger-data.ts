@@ -2,7 +2,7 @@
 import type { HeadroomView, PartHeadroomView } from '../../src/app/api.ts';
 import { type BoostKnots, boostKnots, powerEnds, throughKnots } from '../charts/ledger.ts';
 import type { Units } from '../state/units.ts';
-import { rowName } from './part-marks.ts';
+import { ledgerOrder, rowName } from './part-marks.ts';
 
 export interface LedgerData {
   readonly view: HeadroomView;
@@ -13,7 +13,8 @@ export interface LedgerData {
   readonly knots: BoostKnots;
 }
 
-export const ledgerData = (view: HeadroomView): LedgerData => {
+export const ledgerData = (served: HeadroomView): LedgerData => {
+  const view = { ...served, parts: ledgerOrder(served.parts) };
   const bands = view.parts.flatMap(({ powerAtLimitW }) => (powerAtLimitW ? [powerAtLimitW] : []));
   const powerNowW = view.powerNowW.p50;
   const boostNowPa = view.boostNowPa.p50;
@@ -50,15 +51,19 @@ const lowerFirst = (text: string): string => text.charAt(0).toLowerCase() + text
 /** One sentence a builder could repeat aloud. */
 export const ledgerSentence = (data: LedgerData, units: Units): string => {
   const [first, second] = limited(data.view);
-  if (!first) return 'No part gives out within reach of the model as the build stands.';
-  const far = (powerW: number) => {
-    const off = powerW - data.powerNowW;
-    const size = `${units.write('power', Math.abs(off))} ${units.label('power')}`;
-    return off <= 0 ? 'the build is already past it' : `${size} from here`;
-  };
-  const opening = `First to give out: ${lowerFirst(rowName(first.part))}, at ${writePower(units, first.powerAtLimitW)}; ${far(first.powerAtLimitW.p50)}.`;
-  if (!second) return opening;
-  return `${opening} Then ${lowerFirst(rowName(second.part))}, at ${writePower(units, second.powerAtLimitW)}.`;
+  const past = data.view.parts.filter((row) => row.utilisation.p50 > 1 && row.powerAtLimitW === undefined);
+  const opening =
+    past.length === 0 ? '' : `Past its limit now: ${past.map((row) => lowerFirst(rowName(row.part))).join('; ')}. `;
+  if (!first)
+    return `${opening}${past.length === 0 ? 'No part' : 'No other part'} gives out within reach of the model as the build stands.`;
+  const off = first.powerAtLimitW.p50 - data.powerNowW;
+  const far =
+    off <= 0 ? 'the build is already past it' : `${units.write('power', off)} ${units.label('power')} from here`;
+  const next = second
+    ? ` Then ${lowerFirst(rowName(second.part))}, at ${writePower(units, second.powerAtLimitW)}.`
+    : '';
+  const order = past.length === 0 ? 'First to give out' : 'Next to give out';
+  return `${opening}${order}: ${lowerFirst(rowName(first.part))}, at ${writePower(units, first.powerAtLimitW)}; ${far}.${next}`;
 };
 
 /** Names of the parts that have given out at a crank power. */

@@ -4,8 +4,9 @@ import type { CarFacts } from '../../src/car/index.ts';
 import type { CarShape, PartPlace } from '../charts/air-path/plan.ts';
 import type { IconName } from '../charts/icons.ts';
 import { between, readAt } from '../charts/interpolate.ts';
-import type { HeadroomMark } from '../charts/marks.ts';
+import { type HeadroomMark, leftInWords } from '../charts/marks.ts';
 import type { GatheredChannel, LaidOnPull } from '../state/laid-on.ts';
+import type { Units } from '../state/units.ts';
 
 /** The row that is worst among those a part stands for. */
 export const rowOf = (place: PartPlace, parts: readonly PartHeadroomView[]): PartHeadroomView | undefined =>
@@ -100,4 +101,27 @@ export const carShapeOf = (facts: CarFacts, headroom: HeadroomView | undefined):
     boostGauge: has('boost gauge'),
     wideband: has('wideband range'),
   };
+};
+
+/**
+ * Rows in the order in which they matter: what is past its limit whatever the boost, then what gives out as power rises.
+ * Rows that do not give out within reach are left out.
+ */
+export const outFirst = (parts: readonly PartHeadroomView[]): PartHeadroomView[] => [
+  ...parts.filter((row) => row.utilisation.p50 > 1 && row.powerAtLimitW === undefined),
+  ...parts.filter((row) => row.powerAtLimitW !== undefined),
+];
+
+/** All rows: those of {@link outFirst}, then the rest as they came. */
+export const ledgerOrder = (parts: readonly PartHeadroomView[]): PartHeadroomView[] => {
+  const first = outFirst(parts);
+  return [...first, ...parts.filter((row) => !first.includes(row))];
+};
+
+/** Where a row gives out, in words: "at 247 kW ±16", or how far past its limit it is. */
+export const outAt = (row: PartHeadroomView, units: Units): string => {
+  const { powerAtLimitW, utilisation } = row;
+  if (powerAtLimitW === undefined) return leftInWords(utilisation);
+  const spread = units.writeSpread('power', (powerAtLimitW.p90 - powerAtLimitW.p10) / 2);
+  return `at ${units.write('power', powerAtLimitW.p50)} ${units.label('power')} ±${spread}`;
 };

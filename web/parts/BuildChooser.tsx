@@ -67,13 +67,8 @@ export const BuildChooser = ({ car, build }: { car: CarSummary; build: BuildSumm
   const cars = answered(useCars());
   return (
     <>
-      <button
-        type="button"
-        className="build"
-        aria-haspopup="dialog"
-        aria-label={`Car and build: ${car.name}, ${build?.label ?? ''}. Change`}
-        onClick={() => setOpen(true)}
-      >
+      <button type="button" className="build" aria-haspopup="dialog" onClick={() => setOpen(true)}>
+        <span className="vh">Car and build: </span>
         <b>{car.name}</b>
         <span>
           {build?.label ?? 'no build'}

@@ -12,18 +12,17 @@ import { Icon } from './Shapes.tsx';
 
 interface SheetEntry {
   readonly name: string;
-  readonly short: string;
   readonly icon: IconName;
   readonly route: Route;
   readonly covers: readonly Route['sheet'][];
 }
 
 const SHEETS: readonly SheetEntry[] = [
-  { name: 'Air path', short: 'Air path', icon: 'compressor', route: { sheet: 'air-path' }, covers: ['air-path'] },
-  { name: 'Headroom', short: 'Headroom', icon: 'headroom', route: { sheet: 'headroom' }, covers: ['headroom'] },
-  { name: 'Runs', short: 'Runs', icon: 'runs', route: { sheet: 'runs' }, covers: ['runs', 'run'] },
-  { name: 'Compressor', short: 'Map', icon: 'map', route: { sheet: 'compressor' }, covers: ['compressor'] },
-  { name: 'Build sheet', short: 'Build', icon: 'sheet', route: { sheet: 'build' }, covers: ['build'] },
+  { name: 'Air path', icon: 'compressor', route: { sheet: 'air-path' }, covers: ['air-path'] },
+  { name: 'Headroom', icon: 'headroom', route: { sheet: 'headroom' }, covers: ['headroom'] },
+  { name: 'Runs', icon: 'runs', route: { sheet: 'runs' }, covers: ['runs', 'run'] },
+  { name: 'Compressor', icon: 'map', route: { sheet: 'compressor' }, covers: ['compressor'] },
+  { name: 'Build sheet', icon: 'sheet', route: { sheet: 'build' }, covers: ['build'] },
 ];
 
 /** Drawing or table, for all sheets alike. */
@@ -83,17 +82,14 @@ export const Sheet = ({ title, chosen, context, fit, hasTable, dock, children }:
         {car && <BuildChooser car={car} build={build} />}
         {context && <div className="ctx">{context}</div>}
         <nav className="sheets" aria-label="Sheets">
-          {SHEETS.map((sheet, index) => (
+          {SHEETS.map((sheet) => (
             <a
               key={sheet.name}
               href={addressOf(sheet.route)}
               aria-current={sheet.covers.includes(route.sheet) ? 'page' : undefined}
-              aria-label={sheet.name}
             >
-              <i aria-hidden="true">{index + 1}</i>
               <Icon name={sheet.icon} />
-              <span className="long">{sheet.name}</span>
-              <span className="short">{sheet.short}</span>
+              {sheet.name}
             </a>
           ))}
         </nav>
@@ -120,8 +116,8 @@ export const Sheet = ({ title, chosen, context, fit, hasTable, dock, children }:
           {car ? `, ${car.name}, ${build?.label ?? ''}` : ''}
         </h1>
         {children}
+        {dock && <div className="dock-edge">{dock}</div>}
       </main>
-      {dock && <div className="dock-edge">{dock}</div>}
       <SettingsPanel open={settings} close={() => setSettings(false)} />
     </div>
   );
