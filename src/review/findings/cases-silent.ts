@@ -1,0 +1,235 @@
+/** Near misses: drives that look a little like a finding and must stay silent. */
+import { engineSpeed, inPull, manifold, meteredKgPerS, OUTSIDE_PA } from './base-drive.ts';
+import { through } from './synthetic-log.ts';
+import { between, boostWith, build, type Case, lambdaWith, lone, road, runaway } from './test-drives.ts';
+
+export const SILENT: readonly Case[] = [
+  {
+    id: 'lean-under-load',
+    what: 'a lean dip shorter than the lag',
+    drive: { change: { lambda: lambdaWith((timeS) => (between(8, 8.2)(timeS) ? 0.12 : 0)) } },
+  },
+  {
+    id: 'lean-under-load',
+    what: '0.03 lean, inside what a sensor is good for',
+    drive: { change: { lambda: lambdaWith((timeS) => (inPull(timeS) ? 0.03 : 0)) } },
+  },
+  {
+    id: 'lean-under-load',
+    what: 'over-run, fuel cut',
+    drive: { change: { lambda: lambdaWith((timeS) => (timeS > 11.2 ? 0.5 : 0)) } },
+  },
+  {
+    id: 'rich-under-load',
+    what: 'rich for half a second after pedal down',
+    drive: { change: { lambda: lambdaWith((timeS) => (between(5.2, 5.7)(timeS) ? -0.15 : 0)) } },
+  },
+  {
+    id: 'knock',
+    what: 'one degree taken once',
+    drive: { change: { 'knock-retard': (timeS) => (between(8, 8.3)(timeS) ? 1 : 0) } },
+  },
+  {
+    id: 'knock',
+    what: 'level that grows with engine speed',
+    drive: { without: ['knock-retard'], change: { 'knock-level': (timeS) => engineSpeed(timeS) / 6000 } },
+  },
+  {
+    id: 'boost-overshoot',
+    what: '8 kPa for a moment',
+    drive: { change: { 'manifold-pressure': boostWith(through([0, 0], [6.9, 0], [7.2, 8e3], [7.6, 0])) } },
+  },
+  {
+    id: 'boost-overshoot',
+    what: '14 kPa after a full-throttle shift',
+    drive: {
+      pulls: [
+        [5, 8, 2],
+        [8.4, 11, 3],
+      ],
+      change: {
+        'manifold-pressure': boostWith(through([0, 0], [8.4, 0], [8.6, 14e3], [9, 0])),
+        gear: (timeS) => (timeS < 8.2 ? 2 : 3),
+      },
+    },
+  },
+  {
+    id: 'boost-creep',
+    what: '12 kPa over with the duty still working',
+    drive: { change: { 'manifold-pressure': boostWith(through([0, 0], [8.5, 0], [11, 12e3], [11.05, 0])) } },
+  },
+  {
+    id: 'boost-taper',
+    what: '6 kPa under',
+    drive: { change: { 'manifold-pressure': boostWith(through([0, 0], [9, 0], [11, -6e3], [11.05, 0])) } },
+  },
+  {
+    id: 'boost-taper',
+    what: 'the throttle closed',
+    drive: {
+      change: {
+        'manifold-pressure': boostWith(through([0, 0], [9, 0], [10, -30e3], [11, -30e3], [11.05, 0])),
+        throttle: (timeS) => (timeS > 9 && inPull(timeS) ? 0.5 : inPull(timeS) ? 1 : 0.15),
+      },
+    },
+  },
+  {
+    id: 'compressor-surge',
+    what: 'one dip',
+    drive: { change: { 'manifold-pressure': boostWith((timeS) => (between(8, 8.2)(timeS) ? -8e3 : 0)) } },
+  },
+  {
+    id: 'compressor-surge',
+    what: 'boost control hunting once a second',
+    drive: {
+      change: { 'manifold-pressure': boostWith((timeS) => (inPull(timeS) ? 4e3 * Math.sin(6.28 * timeS) : 0)) },
+    },
+  },
+  {
+    id: 'clutch-slip',
+    what: 'tyre creep of 6 % seen from the undriven wheels',
+    drive: {
+      change: { 'engine-speed': (timeS) => engineSpeed(timeS) * runaway(0.06)(timeS), 'wheel-speed-undriven': road },
+      without: ['vehicle-speed'],
+    },
+  },
+  {
+    id: 'wheel-spin',
+    what: 'tyre creep of 8 %',
+    drive: {
+      change: {
+        'engine-speed': (timeS) => engineSpeed(timeS) * runaway(0.08)(timeS),
+        'vehicle-speed': (timeS) => road(timeS) * runaway(0.08)(timeS),
+        'wheel-speed-undriven': road,
+      },
+    },
+  },
+  {
+    id: 'rail-pressure-droop',
+    what: 'a dip of a tenth of a second at pedal down',
+    drive: {
+      change: { 'fuel-pressure': (timeS) => manifold(timeS) - OUTSIDE_PA + (between(5.3, 5.4)(timeS) ? 250e3 : 300e3) },
+    },
+  },
+  {
+    id: 'rail-pressure-droop',
+    what: 'a rail that is not referenced to the manifold, no build',
+    drive: { build: null, change: { 'fuel-pressure': (timeS) => 300e3 + 500 * Math.sin(33 * timeS) } },
+  },
+  {
+    id: 'throttle-closing',
+    what: 'the throttle following the pedal late',
+    drive: { change: { throttle: through([0, 0.15], [5, 0.15], [5.3, 1], [11, 1], [11.1, 0.1]) } },
+  },
+  {
+    id: 'throttle-closing',
+    what: 'an air flap that never reads full',
+    drive: { change: { throttle: (timeS) => (timeS < 8 ? 0.89 : 0.84) } },
+  },
+  {
+    id: 'sensor-stuck',
+    what: 'whole-number road speed in a steady cruise',
+    drive: { change: { 'vehicle-speed': { at: road, step: 1 / 3.6 } } },
+  },
+  {
+    id: 'sensor-stuck',
+    what: 'coolant that stands at 90 degrees',
+    drive: { change: { 'coolant-temperature': () => 363.15 } },
+  },
+  { id: 'sensor-stuck', what: 'throttle at its stop through the pull', drive: {} },
+  { id: 'sensor-spikes', what: 'one lone reading', drive: { change: { 'vehicle-speed': lone(road, 9, 7.5) } } },
+  {
+    id: 'sensor-spikes',
+    what: 'a step that stays',
+    drive: { change: { 'vehicle-speed': (timeS) => road(timeS) + (timeS > 8 ? 3 : 0) } },
+  },
+  {
+    id: 'sensor-dropout',
+    what: 'a slow channel on every fourth row',
+    drive: { change: { 'coolant-temperature': { at: () => 363.15, rateHz: 5 } } },
+  },
+  {
+    id: 'sensor-offset',
+    what: 'a barometer 1 kPa off',
+    drive: {
+      change: {
+        'engine-speed': (timeS) => (timeS < 2 ? 0 : engineSpeed(timeS)),
+        'manifold-pressure': (timeS) => (timeS < 2 ? 101e3 : manifold(timeS)),
+      },
+    },
+  },
+  {
+    id: 'sensor-offset',
+    what: 'charge warm from a hot engine',
+    drive: {
+      change: {
+        'engine-speed': (timeS) => (timeS < 2 ? 0 : engineSpeed(timeS)),
+        'charge-temperature': () => 330,
+        'manifold-pressure': (timeS) => (timeS < 2 ? OUTSIDE_PA : manifold(timeS)),
+      },
+    },
+  },
+  { id: 'pressure-sensor-ceiling', what: 'boost held to within its noise', drive: {} },
+  {
+    id: 'airflow-meter-ceiling',
+    what: 'flow that stands because the engine takes no more',
+    drive: {
+      change: {
+        'air-flow': (timeS) => (between(9, 9.4)(timeS) ? meteredKgPerS(build)(11) : meteredKgPerS(build)(timeS)),
+      },
+    },
+  },
+  {
+    id: 'low-oil-pressure',
+    what: 'relief valve: flat at high speed',
+    drive: { change: { 'oil-pressure': (timeS) => Math.min(430e3, 130 * engineSpeed(timeS)) } },
+  },
+  {
+    id: 'coolant-hot',
+    what: '98 degrees after a hard pull',
+    drive: { change: { 'coolant-temperature': () => 273.15 + 98 } },
+  },
+  {
+    id: 'charging-low',
+    what: 'just started',
+    drive: {
+      change: {
+        'engine-speed': (timeS) => (timeS < 3 ? 0 : 1200),
+        'battery-voltage': through([0, 12.5], [3, 9.5], [4, 12.8], [12, 13.8]),
+      },
+      pulls: [],
+    },
+  },
+  {
+    id: 'speed-scale-off',
+    what: 'worn tyres, 2 %',
+    drive: { change: { 'vehicle-speed': (timeS) => 1.02 * road(timeS) } },
+  },
+  {
+    id: 'misfire',
+    what: 'two counts on over-run',
+    drive: { change: { 'misfire-count': (timeS) => (timeS < 13 ? 0 : 2) } },
+  },
+  {
+    id: 'back-pressure-high',
+    what: '1.6 times the boost',
+    drive: { change: { 'exhaust-pressure': (timeS) => OUTSIDE_PA + 1.6 * Math.max(0, manifold(timeS) - OUTSIDE_PA) } },
+  },
+  {
+    id: 'injector-near-static',
+    what: 'a single reading of 95 %',
+    drive: { change: { 'injector-duty': lone((timeS) => (inPull(timeS) ? 0.7 : 0.05), 0.25, 8) } },
+  },
+  {
+    id: 'injection-flow-lost',
+    what: 'line filling',
+    drive: { change: { 'injection-flow': (timeS) => (between(6.8, 11.2)(timeS) ? 6e-6 : 0) } },
+  },
+  { id: 'hot-charge', what: 'a warm day and a healthy cooler', drive: {} },
+  { id: 'slow-spool', what: 'boost up in under two seconds', drive: {} },
+  {
+    id: 'boost-leak',
+    what: 'a meter that reads 3 % high',
+    drive: { change: { 'air-flow': (timeS) => 1.03 * meteredKgPerS(build)(timeS) } },
+  },
+];
