@@ -21,9 +21,15 @@ const StationTable = ({ plan, data }: { plan: AirPathPlan; data: AirPathData }) 
           <th scope="col">Station</th>
           <th scope="col">Reading</th>
           <th scope="col">Unit</th>
-          <th scope="col">Predicted</th>
-          <th scope="col">8 of 10 within</th>
-          <th scope="col">Logged</th>
+          <th scope="col" className="num">
+            Predicted
+          </th>
+          <th scope="col" className="num">
+            8 of 10 within
+          </th>
+          <th scope="col" className="num">
+            Logged
+          </th>
         </tr>
       </thead>
       <tbody>
@@ -63,8 +69,12 @@ const PartTable = ({ plan, data }: { plan: AirPathPlan; data: AirPathData }) => 
           <th scope="col">No.</th>
           <th scope="col">Part</th>
           <th scope="col">Limit</th>
-          <th scope="col">Left</th>
-          <th scope="col">Worst at, rpm</th>
+          <th scope="col" className="num">
+            Left
+          </th>
+          <th scope="col" className="num">
+            Worst at, rpm
+          </th>
         </tr>
       </thead>
       <tbody>

@@ -16,10 +16,18 @@ export const HeadroomTable = ({ data }: { data: LedgerData }) => {
           <tr>
             <th scope="col">Part</th>
             <th scope="col">Limit</th>
-            <th scope="col">Demand</th>
-            <th scope="col">Carries</th>
-            <th scope="col">Left</th>
-            <th scope="col">Worst at, rpm</th>
+            <th scope="col" className="num">
+              Demand
+            </th>
+            <th scope="col" className="num">
+              Carries
+            </th>
+            <th scope="col" className="num">
+              Left
+            </th>
+            <th scope="col" className="num">
+              Worst at, rpm
+            </th>
             <th scope="col">Gives out at</th>
             <th scope="col">Boost there</th>
             <th scope="col">To lift it</th>

@@ -137,6 +137,11 @@ const Reviewed = ({ run, again }: { run: RunView; again: () => void }) => {
             </button>
           </div>
         </div>
+        {run.already && (
+          <p className="already" role="status">
+            This very file is in the garage already; nothing was added.
+          </p>
+        )}
         <RunOverview state={state} speed={speed} />
         {table ? (
           <RunTable run={run} />
