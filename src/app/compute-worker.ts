@@ -10,6 +10,13 @@ interface Asked {
   readonly request: never;
 }
 
+/** Large arrays are handed over, not copied; some share one clock, which goes once. */
+const buffersOf = (value: unknown): ArrayBuffer[] => {
+  const { series = [] } = (value ?? {}) as { series?: readonly { timesS: Float64Array; values: Float64Array }[] };
+  const buffers = series.flatMap(({ timesS, values }) => [timesS.buffer, values.buffer]);
+  return [...new Set(buffers)].filter((buffer) => buffer instanceof ArrayBuffer);
+};
+
 parentPort?.on('message', ({ id, job, request }: Asked) => {
   let answer: Answer;
   try {
@@ -20,5 +27,5 @@ parentPort?.on('message', ({ id, job, request }: Asked) => {
       ? { id, ok: false, refusal }
       : { id, ok: false, fault: error instanceof Error ? (error.stack ?? error.message) : String(error) };
   }
-  parentPort?.postMessage(answer);
+  parentPort?.postMessage(answer, buffersOf(answer.ok ? answer.value : null));
 });

@@ -1,7 +1,6 @@
 /** Logged runs: taken in, confirmed, shown, drawn. */
 import type { Garage, RunRecord } from '../garage/index.ts';
 import type { ChannelChoice, ChannelName } from '../logs/index.ts';
-import type { BandedMatchPoint } from '../match/index.ts';
 import type { ReviewedPull } from '../review/index.ts';
 import type { ConfirmRequest, RunSummary, RunView, TracesView, TraceView } from './api.ts';
 import type { AppCompute } from './jobs.ts';
@@ -190,7 +189,8 @@ export const traces = async (garage: Garage, request: TracesRequest): Promise<Tr
   if (!(endS > startS))
     throw new BadInput('bad-request', `The stretch must end after it starts (start ${startS}, end ${endS}).`);
   const found = await garage.thinnedSamples(run, request.channels, startS, endS, request.maxPoints);
-  const speed = await speedInPulls(garage, run, answer.pulls, startS, endS, prediction?.points ?? []);
+  const points = prediction?.points ?? [];
+  const speed = points.length > 0 ? await speedInPulls(garage, run, answer.pulls, startS, endS, request.maxPoints) : [];
   return {
     runId: run.id,
     startS,
@@ -199,7 +199,7 @@ export const traces = async (garage: Garage, request: TracesRequest): Promise<Tr
       .filter(({ timesS }) => timesS.length > 0)
       .map(({ channel, timesS, values, decimated }): TraceView => {
         const name = channel as ChannelName;
-        const predicted = predictedTrace(name, speed, prediction?.points ?? []);
+        const predicted = predictedTrace(name, speed, points);
         return {
           channel: name,
           unit: siUnitOf(name),
@@ -212,25 +212,22 @@ export const traces = async (garage: Garage, request: TracesRequest): Promise<Tr
   };
 };
 
-/** Most readings of engine speed taken for one pull's prediction. */
-const SPEED_POINTS = 400;
-
-/** Engine speed through each single-gear stretch that the asked time touches. */
+/** Engine speed through each single-gear stretch of a pull that the asked time touches. */
 const speedInPulls = async (
   garage: Garage,
   run: RunRecord,
   pulls: readonly ReviewedPull[],
   startS: number,
   endS: number,
-  points: readonly BandedMatchPoint[],
+  maxPoints: number,
 ) => {
-  if (points.length === 0) return [];
   const parts = pulls.flatMap(({ parts }) => parts).filter((part) => part.endS > startS && part.startS < endS);
-  return Promise.all(
-    parts.map(async (part) => {
-      const [from, to] = [Math.max(part.startS, startS), Math.min(part.endS, endS)];
-      const [speed] = await garage.thinnedSamples(run, ['engine-speed'], from, to, SPEED_POINTS);
-      return { timesS: speed?.timesS ?? new Float64Array(), values: speed?.values ?? new Float64Array() };
-    }),
-  );
+  if (parts.length === 0) return [];
+  const [speed] = await garage.thinnedSamples(run, ['engine-speed'], startS, endS, maxPoints);
+  if (!speed) return [];
+  const { timesS, values } = speed;
+  return parts.map((part) => {
+    const inside = (timeS: number) => timeS >= part.startS && timeS <= part.endS;
+    return { timesS: timesS.filter(inside), values: values.filter((_, i) => inside(timesS[i] as number)) };
+  });
 };
