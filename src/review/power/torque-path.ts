@@ -5,7 +5,7 @@ import {
   type CylinderCharge,
   type CylinderFacts,
   meanValueCylinder,
-} from '../../match/cylinder.ts';
+} from '../../match/index.ts';
 import { powerFromMeanPressureW, pumpingPressurePa } from '../../physics/index.ts';
 import type { LogErrors } from './log-errors.ts';
 
