@@ -39,6 +39,13 @@ export const edgeGround = (width: number, y: number, height: number): Shape[] =>
   path('edgeline', `M0 ${y}H${px(width)}`),
 ];
 
+/** Middle of a cursor box `width` wide that stands at `x` and stays on the sheet. */
+export const cursorMiddle = (
+  x: number,
+  bounds: { readonly from: number; readonly to: number },
+  width: number,
+): number => Math.min(bounds.to - width / 2 - 2, Math.max(bounds.from + width / 2 + 2, x));
+
 /** The slide-rule cursor at `x`, with one or two lines of figures. */
 export const edgeCursor = (
   x: number,
@@ -51,7 +58,7 @@ export const edgeCursor = (
 ): Shape[] => {
   const half = width / 2;
   // Near the ends the box stays on the sheet and the hairline leaves its middle.
-  const middle = Math.min(bounds.to - half - 2, Math.max(bounds.from + half + 2, x));
+  const middle = cursorMiddle(x, bounds, width);
   const shapes: Shape[] = [
     rect('cursor', middle - half, y + 2, width, height - 4, { rx: 2 }),
     path('hair', `M${px(x)} ${y + 2}v8`),

@@ -1,5 +1,5 @@
 /** The ledger's drawings: what each part uses against the wall, and the crank power at which it gives out. */
-import { edgeFigures, edgeGround, edgeTicks } from './edge.ts';
+import { cursorMiddle, edgeFigures, edgeGround, edgeTicks } from './edge.ts';
 import type { Band } from './interpolate.ts';
 import { type HeadroomMark, standing, wallRight } from './marks.ts';
 import { linearScale, niceStep, niceTicks, type Scale } from './scale.ts';
@@ -157,12 +157,16 @@ export const powerEdge = (
   const shapes: Shape[] = [
     ...edgeGround(width, top, height - top),
     edgeTicks(scale, top, { minor: step / 10, mid: step / 2, major: step }),
-    ...edgeFigures(scale, top, height - top, step, (value) => String(value), { at: cursorAt, halfWidth: 86 }),
+    ...edgeFigures(scale, top, height - top, step, (value) => String(value), {
+      at: cursorMiddle(cursorAt, { from: 0, to: width }, 108),
+      halfWidth: 96,
+    }),
     text('nt e', scale.end + 8, height - 8, powerUnit),
   ];
   if (boost !== null && boost.to > boost.from) {
-    const boostStep = niceStep(boost.to - boost.from, 7);
-    for (const value of niceTicks(boost.from, boost.to, 7)) {
+    const most = Math.max(2, Math.min(7, Math.floor(width / 62)));
+    const boostStep = niceStep(boost.to - boost.from, most);
+    for (const value of niceTicks(boost.from, boost.to, most)) {
       const x = boost.at(value);
       if (x < scale.start || x > scale.end - 62) continue;
       shapes.push(path('tick', `M${px(x)} ${top}v-9`), text('nt m', x, 15, String(Number(value.toFixed(4)))));

@@ -1,5 +1,5 @@
 /** Torque and power over engine speed: predicted line with its band, logged line over it, the rev limit as a wall. */
-import { edgeFigures, edgeGround, edgeTicks } from './edge.ts';
+import { cursorMiddle, edgeFigures, edgeGround, edgeTicks } from './edge.ts';
 import { wallRight } from './marks.ts';
 import { linearScale, niceTicks, type Scale } from './scale.ts';
 import { areaBetween, lineThrough, path, px, type Shape, shape, text } from './shape.ts';
@@ -163,7 +163,7 @@ export const rulerFigures = (data: TorquePower, place: CurvePlace, cursorAt: num
     every,
     (rpm) => rpm.toLocaleString('en-GB'),
     {
-      at: cursorAt,
+      at: cursorMiddle(cursorAt, { from: 0, to: place.width }, 100),
       halfWidth: 92,
     },
   );

@@ -68,13 +68,13 @@ const Station = ({ place, data }: { place: StationPlace; data: AirPathData }) =>
       text(`val ${logged === undefined ? 'p' : ''}`, x + 44, y, written.value),
       text('unit', x + 48, y, written.unit),
       ...(logged === undefined
-        ? [text('pmt', right + 114, y, plusMinus(written.spread))]
+        ? [text('pmt', right + 117, y, plusMinus(written.spread))]
         : [
-            circle('dotp small', right + 108 - smallWidth(predicted.value), y - 4.5, 3.2),
-            text('pmt', right + 114, y, predicted.value),
+            circle('dotp small', right + 111 - smallWidth(predicted.value), y - 4.5, 3.2),
+            text('pmt', right + 117, y, predicted.value),
           ]),
-      sourceMark(logged === undefined ? 'estimate' : 'logged', right + 119, y - 9.5, 10.5),
-      ...agreementStrip(band, logged, right + 137, y - 5.5, 35),
+      sourceMark(logged === undefined ? 'estimate' : 'logged', right + 121.5, y - 9.5, 10.5),
+      ...agreementStrip(band, logged, right + 139, y - 5.5, 33),
     );
     spoken.push(
       `${definition.name} ${written.value} ${written.unit} ${

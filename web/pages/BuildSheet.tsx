@@ -38,7 +38,14 @@ const decimalsFor = (spread: number, value: number): number => {
 };
 
 const unitInWords = (unit: string): string =>
-  unit === '1' ? '' : unit.replace(/m2\b/g, 'm²').replace(/m3\b/g, 'm³').replace(/^kg m/, 'kg·m').replace('N m', 'N·m');
+  unit === '1'
+    ? ''
+    : unit
+        .replace(/m2\b/g, 'm²')
+        .replace(/m3\b/g, 'm³')
+        .replace(/^kg m/, 'kg·m')
+        .replace('N m', 'N·m')
+        .replace('ohm', 'Ω');
 
 const writeQuantity = (quantity: QuantityView, units: Units): { value: string; spread: string; unit: string } => {
   const unit = quantity.unit;
@@ -219,17 +226,20 @@ const Shown = ({ view }: { view: BuildView }) => {
     const by = new Map<string, QuantityView[]>();
     for (const quantity of view.quantities) {
       const group = quantity.path.split('.')[0] ?? '';
+      // What is not fitted has estimates too, which nobody needs to read.
+      if (group === 'injection' && !view.facts.hasInjection) continue;
       by.set(group, [...(by.get(group) ?? []), quantity]);
     }
     return [...by];
   }, [view]);
-  const estimated = view.quantities.filter((quantity) => quantity.estimated).length;
+  const shown = groups.flatMap(([, quantities]) => quantities);
+  const estimated = shown.filter((quantity) => quantity.estimated).length;
   return (
     <div className="sheet-page">
       <div className="sheet-main">
         <p className="lead">
-          {view.quantities.length - estimated} of {view.quantities.length} numbers are typed in; {estimated} are
-          pencilled in by engine class.
+          {shown.length - estimated} of {shown.length} numbers are typed in; {estimated} are pencilled in by engine
+          class.
         </p>
         <p className="note">
           ± is one standard deviation. Measure a pencilled number and its band on every sheet narrows.

@@ -2,7 +2,7 @@
 import { useEffect, useMemo, useRef, useState } from 'react';
 import type { BuildView, TracesView, TraceView } from '../../src/app/api.ts';
 import type { ChannelName } from '../../src/logs/types.ts';
-import { edgeCursor, edgeFigures, edgeGround, edgeTicks } from '../charts/edge.ts';
+import { cursorMiddle, edgeCursor, edgeFigures, edgeGround, edgeTicks } from '../charts/edge.ts';
 import { between, readAt } from '../charts/interpolate.ts';
 import { pennant } from '../charts/marks.ts';
 import { linearScale, niceStep } from '../charts/scale.ts';
@@ -220,7 +220,10 @@ const TimeEdge = ({ state, speedAt }: { state: RunState; speedAt: (timeS: number
                 of={[
                   ...edgeGround(width, 0, 54),
                   edgeTicks(scale, 0, { minor: step / 10, mid: step / 2, major: step }),
-                  ...edgeFigures(scale, 0, 54, step, (value) => String(value), { at: x, halfWidth: 80 }),
+                  ...edgeFigures(scale, 0, 54, step, (value) => String(value), {
+                    at: cursorMiddle(x, { from: 0, to: width }, 104),
+                    halfWidth: 84,
+                  }),
                   ...edgeCursor(
                     x,
                     0,
