@@ -1,11 +1,6 @@
 /** From the air that burns to power at the crank: one path that the estimates from air and from fuel share. */
 import type { Car } from '../../car/index.ts';
-import {
-  type CylinderAnswer,
-  type CylinderCharge,
-  type CylinderFacts,
-  meanValueCylinder,
-} from '../../match/index.ts';
+import { type CylinderAnswer, type CylinderCharge, type CylinderFacts, meanValueCylinder } from '../../match/index.ts';
 import { powerFromMeanPressureW, pumpingPressurePa } from '../../physics/index.ts';
 import type { LogErrors } from './log-errors.ts';
 
