@@ -148,6 +148,15 @@ describe('one estimate that is wrong', () => {
 });
 
 describe('what cannot be said', () => {
+  it('names the estimate that is missing and what it needs', () => {
+    const resolved = demoBuild();
+    const drive = powerDrive(resolved.car);
+    const log = { ...drive.log, channels: drive.log.channels.filter(({ channel }) => channel !== 'injector-pulse') };
+    const [pull] = pullPowers(log, log.pulls, resolved);
+    expect(pull!.powerW.fromFuel).toBeUndefined();
+    expect(pull!.problems).toEqual(['No power from fuel: it needs injector pulse or duty.']);
+  });
+
   it('is absent with a reason when there is no build and no mixture', () => {
     const resolved = demoBuild();
     const drive = powerDrive(resolved.car);
@@ -182,5 +191,6 @@ describe('what cannot be said', () => {
     expect(pull!.powerW.fromAir).toBeUndefined();
     expect(pull!.powerW.fromFuel).toBeUndefined();
     expect(pull!.powerW.fromAcceleration!.p50).toBeGreaterThan(0);
+    expect(pull!.problems[0]).toMatch(/spark ignition/);
   });
 });

@@ -1,5 +1,5 @@
 /** Three powers of every pull: from air, from fuel, from acceleration, and what they say together. */
-import type { ResolvedBuild } from '../../car/index.ts';
+import type { Car, ResolvedBuild } from '../../car/index.ts';
 import type { ChannelName, Log, Pull } from '../../logs/index.ts';
 import type { CurvePoint, PowerEstimates } from '../types.ts';
 import { type BinPower, bandOf, type Combined, combine } from './combine.ts';
@@ -62,6 +62,29 @@ const curveOf = (estimates: PullEstimates, all: Combined, predicted: ReadonlyMap
     ];
   });
 
+type Three = Readonly<Record<'air' | 'fuel' | 'acceleration', BinPower | null>>;
+
+/** Which of the three is missing and what it needs, one sentence each. */
+const missingOf = ({ air, fuel, acceleration }: Three, car: Car): string[] => {
+  const sentences: string[] = [];
+  if (car.facts.ignition === 'compression') {
+    sentences.push('No power from air or fuel: their rules here are those of spark ignition.');
+  } else {
+    if (!air) {
+      sentences.push(
+        'No power from air: it needs air flow, or manifold pressure and charge temperature, below the end of the sensor.',
+      );
+    }
+    if (!fuel) sentences.push('No power from fuel: it needs injector pulse or duty.');
+  }
+  if (!acceleration) {
+    sentences.push(
+      'No power from acceleration: it needs the gear, a steady engine speed reading, and tyres and clutch that hold.',
+    );
+  }
+  return sentences;
+};
+
 const nothing = (problem: string): PullPower => ({ powerW: { agree: true }, curve: [], problems: [problem] });
 
 /**
@@ -107,7 +130,10 @@ export const pullPowers = (
       },
       powerEngineSpeedRpm: estimates.bins[peak.bin]!.engineSpeedRpm,
       curve: curveOf(estimates, all, predicted),
-      problems: estimates.problems.map((problem) => `No power in one gear of the pull: ${problem}.`),
+      problems: [
+        ...estimates.problems.map((problem) => `No power in one gear of the pull: ${problem}.`),
+        ...missingOf({ air, fuel, acceleration }, resolved.car),
+      ],
     };
   });
 };
