@@ -184,8 +184,8 @@ export const planOf = (car: CarShape): AirPathPlan => {
       icon: 'filter',
       medium: 'air',
       ledger: none,
-      label: [130, 400],
-      leader: 'M180 405L198 420',
+      label: [130, 407],
+      leader: 'M184 410L198 420',
     },
     car.airflowMeter && {
       id: 'meter',

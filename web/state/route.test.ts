@@ -1,0 +1,31 @@
+/** Addresses: every sheet has one, and it leads back to the sheet. */
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { addressOf, type Route, routeOf } from './route.ts';
+
+describe('addresses', () => {
+  it('lead back to their sheet, whatever a run or a part is called', () => {
+    const name = fc.string({ minLength: 1, maxLength: 40, unit: 'grapheme' });
+    const routes: fc.Arbitrary<Route> = fc.oneof(
+      fc.constantFrom<Route>(
+        { sheet: 'air-path' },
+        { sheet: 'headroom' },
+        { sheet: 'runs' },
+        { sheet: 'compressor' },
+        { sheet: 'build' },
+      ),
+      name.map((runId): Route => ({ sheet: 'run', runId })),
+      name.map((part): Route => ({ sheet: 'headroom', part })),
+    );
+    fc.assert(
+      fc.property(routes, (route) => {
+        expect(routeOf(addressOf(route))).toEqual(route);
+      }),
+    );
+  });
+  it('name what they do not know, and take broken escapes as they are', () => {
+    expect(routeOf('#/strip')).toEqual({ sheet: 'unknown', asked: 'strip' });
+    expect(routeOf('#/runs/%E0%A4')).toEqual({ sheet: 'run', runId: '%E0%A4' });
+    expect(routeOf('')).toEqual({ sheet: 'air-path' });
+  });
+});
