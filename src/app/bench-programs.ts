@@ -26,19 +26,40 @@ export const workers = (program: URL) => {
   };
 };
 
-/** A log whose first column is seconds in decimals, made at least `bytes` long by running it again and again. */
-export const longer = (log: string, bytes: number): string => {
-  const [header = '', ...rows] = log.trimEnd().split('\n');
-  const cut = rows.map((row) => [Number(row.slice(0, row.indexOf(','))), row.slice(row.indexOf(','))] as const);
-  const lengthS = (cut.at(-1)?.[0] ?? 0) - (cut[0]?.[0] ?? 0) + 1;
-  if (!(lengthS > 1)) throw new Error('the first column of this log is not its clock in seconds');
+/**
+ * A log whose first column is seconds in decimals, made `bytes` long by running it again and again: `pulls` times whole,
+ * in between without what lies from `pullFromS` to `pullToS`.
+ */
+export const longer = (
+  log: string,
+  { bytes, pulls, pullFromS, pullToS }: { bytes: number; pulls: number; pullFromS: number; pullToS: number },
+): string => {
+  const [header = '', ...lines] = log.trimEnd().split('\n');
+  const rows = lines.map((row) => {
+    const comma = row.indexOf(',');
+    return { timeS: Number(row.slice(0, comma)), rest: row.slice(comma) };
+  });
+  const calm = rows
+    .filter(({ timeS }) => timeS < pullFromS || timeS > pullToS)
+    .map(({ timeS, rest }) => ({ timeS: timeS > pullToS ? timeS - (pullToS - pullFromS) : timeS, rest }));
   const parts = [header];
-  for (let turn = 0, size = header.length; size < bytes; turn += 1) {
-    for (const [timeS, rest] of cut) {
-      const row = (timeS + turn * lengthS).toFixed(3) + rest;
+  let size = header.length + 1;
+  let startS = 0;
+  const add = (piece: typeof rows) => {
+    const firstS = piece[0]?.timeS ?? 0;
+    for (const { timeS, rest } of piece) {
+      const row = (startS + timeS - firstS).toFixed(3) + rest;
       parts.push(row);
       size += row.length + 1;
     }
+    startS += (piece.at(-1)?.timeS ?? 0) - firstS + 0.02;
+  };
+  for (let done = 0; size < bytes; ) {
+    const due = Math.ceil((pulls * size) / bytes);
+    if (done < due) {
+      add(rows);
+      done += 1;
+    } else add(calm);
   }
   return `${parts.join('\n')}\n`;
 };
