@@ -36,57 +36,61 @@ const race = async (contenders, turns = TURNS) => {
 const ms = (value) =>
   value < 100 ? `${value.toFixed(1)} ms` : value < 10_000 ? `${value.toFixed(0)} ms` : `${(value / 1000).toFixed(1)} s`;
 const missed = [];
-const line = (what, value, limitMs, note = '') => {
-  const ok = value <= limitMs;
+/** One line of the answer; with a bar it is held to it. */
+const line = (what, value, { barMs, note = '' } = {}) => {
+  const ok = barMs === undefined || value <= barMs;
   if (!ok) missed.push(what);
+  const bar = barMs === undefined ? '' : `${ok ? 'within' : 'OVER'} ${ms(barMs)}`;
   process.stdout.write(
-    `${what.padEnd(52)} ${ms(value).padStart(10)}  ${ok ? 'within' : 'OVER  '} ${ms(limitMs).padStart(8)}  ${note}\n`,
+    `${what.padEnd(54)}${ms(value).padStart(10)}  ${[bar, note].filter((text) => text !== '').join('  ')}\n`,
   );
 };
 
+const sheetOf = (name) => readFileSync(join(ROOT, 'data', 'demo', 'builds', name), 'utf8');
 process.stdout.write(
   `Node ${process.versions.node}, ${cpus().length} x ${cpus()[0]?.model ?? 'unknown processor'}, median of ${TURNS} turns\n\n`,
 );
 
-const sheetOf = (name) => readFileSync(join(ROOT, 'data', 'demo', 'builds', name), 'utf8');
 const sheet = sheetOf('otter-as-driven.json');
 const model = bench.model(sheet);
-model.match60();
-line('whole match, 60 engine speeds', (await race({ ours: model.match60 }, 15)).ours, 50);
+const match = await race({ ours: model.match60 }, 15);
+line('whole match, 60 engine speeds', match.ours, { barMs: 50 });
 
 const workers = bench.workers(pathToFileURL(join(core, 'compute-worker.mjs')));
 const ledger = await race({ ours: () => workers.ledger(sheet, 500) }, 1);
-line('ledger, 500 uncertainty samples, two threads', ledger.ours, 10_000);
+line('ledger, 500 uncertainty samples, two threads', ledger.ours, { barMs: 10_000 });
 await workers.close();
 
-// A log of 20 MB: a demo log repeated with its clock running on.
 const folder = mkdtempSync(join(tmpdir(), 'bench-'));
 try {
   const base = readFileSync(join(ROOT, 'data', 'demo', 'logs', 'wren-third-gear.csv'), 'utf8');
-  const text = bench.longer(base, LOG_BYTES);
+  // The one pull of the demo log lies from 5 s to 35 s.
+  const logOf = (pulls) => bench.longer(base, { bytes: LOG_BYTES, pulls, pullFromS: 4.5, pullToS: 35.5 });
+  const text = logOf(8);
   const path = join(folder, 'long.csv');
   writeFileSync(path, text);
   const bytes = readFileSync(path);
-  const size = `${(bytes.byteLength / 1e6).toFixed(1)} MB`;
+  const size = `${(bytes.byteLength / 1e6).toFixed(0)} MB`;
   const readers = await race({
     ours: () => bench.read(bytes),
     duckdb: () => bench.duckdb(path),
     udsv: () => bench.udsv(text),
   });
-  process.stdout.write('\n');
-  line(
-    `log of ${size} read and recognised`,
-    readers.ours,
-    Number.POSITIVE_INFINITY,
-    `${(readers.ours / readers.duckdb).toFixed(2)} x DuckDB read_csv (${ms(readers.duckdb)}), ${(readers.ours / readers.udsv).toFixed(2)} x udsv typed (${ms(readers.udsv)})`,
-  );
-  const review = await race({ ours: () => bench.review(bytes, sheetOf('wren-as-driven.json')) }, 3);
-  line(`log of ${size} reviewed with its build`, review.ours, 3000);
+  const against = (peer, name) => `${(readers.ours / readers[peer]).toFixed(2)} x ${name} (${ms(readers[peer])})`;
+  line(`log of ${size} read, recognised and cut up`, readers.ours, {
+    note: `${against('duckdb', 'DuckDB read_csv')}, ${against('udsv', 'udsv typed columns')}`,
+  });
+  const driven = sheetOf('wren-as-driven.json');
+  const review = await race({ ours: () => bench.review(bytes, driven) }, 3);
+  line(`log of ${size} with 8 pulls reviewed with its build`, review.ours, { barMs: 3000 });
+  const many = Buffer.from(logOf(80));
+  const all = await race({ ours: () => bench.review(many, driven) }, 1);
+  line(`log of ${size} with 80 pulls reviewed with its build`, all.ours);
 } finally {
   rmSync(folder, { recursive: true, force: true });
 }
 
 if (missed.length > 0) {
-  process.stdout.write(`\nOver its limit: ${missed.join('; ')}\n`);
+  process.stdout.write(`\nOver the bar: ${missed.join('; ')}\n`);
   process.exitCode = 1;
 }
