@@ -28,11 +28,9 @@ export const EmptyGarage = () => (
       <div className="et">
         <h2>A clean sheet. The garage has no car in it.</h2>
         <p>
-          Put the demo garage back, or start with a build sheet of your own: one JSON file with about a dozen numbers.
-          The rest is pencilled in from estimates until you measure it.
-        </p>
-        <p className="note">
-          On the command line, boostwright --help says how a build sheet is written and brought in.
+          Boostwright puts its two invented demo cars into an empty garage when it starts: stop it and start it again
+          with npm start. A build of your own begins from one of their sheets: save it to a file, write your dozen
+          numbers into it, and bring it back on the Build sheet.
         </p>
       </div>
     </div>

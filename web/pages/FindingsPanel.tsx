@@ -47,7 +47,7 @@ const Details = ({ finding }: { finding: Finding }) => {
   );
 };
 
-const isPhone = () => matchMedia('(max-width: 760px)').matches;
+const isPhone = () => matchMedia('(max-width: 47.5em)').matches;
 
 /** On a phone the traces stand below the findings: they are brought up. */
 const show = (state: RunState, index: number): void => {

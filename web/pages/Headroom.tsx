@@ -247,7 +247,7 @@ export const Headroom = ({
     <Sheet title="Headroom" chosen={chosen}>
       <Await
         answer={headroom}
-        what="Raising the boost in the model until each part gives out, over hundreds of samples of what is uncertain"
+        what="Raising the boost in the model until each part gives out, over hundreds of samples of what is uncertain. The first time takes some seconds; after that it is kept."
       >
         {() => null}
       </Await>

@@ -74,6 +74,12 @@ const findingsOn = (state: RunState, channel: ChannelName) =>
     return shown.includes(channel) ? [{ finding, index }] : [];
   });
 
+/** The channel a finding rests on most: its first that is not engine speed. */
+const leadChannel = (state: RunState, index: number): ChannelName | undefined => {
+  const channels = state.findings[index]?.channels ?? [];
+  return channels.find((channel) => channel !== 'engine-speed') ?? channels[0];
+};
+
 const Overlay = ({
   data,
   trace,
@@ -142,6 +148,12 @@ const Row = ({ trace, state, build }: { trace: TraceView; state: RunState; build
       })),
     [state, trace.channel, selected],
   );
+  const row = useRef<HTMLDivElement>(null);
+  const leads = selected !== null && leadChannel(state, selected) === trace.channel;
+  useEffect(() => {
+    // The stretch that was asked for may lie below the traces in view.
+    if (leads) row.current?.scrollIntoView({ block: 'nearest' });
+  }, [leads]);
   const ready = width > 0 && height > 0;
   const latest = useRef({ data, window, stretches, width, height });
   latest.current = { data, window, stretches, width, height };
@@ -174,7 +186,7 @@ const Row = ({ trace, state, build }: { trace: TraceView; state: RunState; build
   useEffect(() => plot.current?.setWindow(window.startS, window.endS), [window]);
   useEffect(() => plot.current?.setStretches(stretches), [stretches]);
   return (
-    <div className="tr">
+    <div className="tr" ref={row}>
       <RowLabel trace={trace} state={state} />
       <div className="tr-plot" ref={box}>
         <div ref={host} className="tr-host" aria-hidden="true" />

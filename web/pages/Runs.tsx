@@ -3,7 +3,7 @@ import { type DragEvent, useRef, useState } from 'react';
 import type { RunSummary, RunsView } from '../../src/app/api.ts';
 import { Refused, sendLog } from '../answers/client.ts';
 import { answered, forget, keep } from '../answers/use-answer.ts';
-import { allCautions, Caution } from '../parts/Caution.tsx';
+import { Caution, TESTING_CAUTION } from '../parts/Caution.tsx';
 import { Icon } from '../parts/Shapes.tsx';
 import { Sheet } from '../parts/Sheet.tsx';
 import { Await, RuledOff } from '../parts/States.tsx';
@@ -146,10 +146,7 @@ const DropZone = ({ chosen }: { chosen: Chosen }) => {
           {sending.refused.code === 'needs-rate' && <RateField send={(rateHz) => send(sending.file, rateHz)} />}
         </RuledOff>
       )}
-      <Caution
-        title="full-throttle pulls"
-        items={[allCautions([]).find((text) => text.startsWith('Full-throttle'))!]}
-      />
+      <Caution title="full-throttle pulls" items={[TESTING_CAUTION]} />
     </section>
   );
 };
