@@ -104,13 +104,14 @@ export const buildServer = async ({
     // A page address of the web pages' own (no dot, not the data interface) is answered by the pages.
     const path = request.url.split('?')[0] ?? '/';
     if (pages !== null && request.method === 'GET' && !path.startsWith('/api/') && !path.includes('.')) {
-      return reply.sendFile('index.html');
+      reply.sendFile('index.html');
+      return;
     }
     const says =
       pages === null && !path.startsWith('/api')
         ? 'The web pages are not built here: run "npm start" from a whole checkout.'
         : `There is nothing at ${request.method} ${path}.`;
-    return reply.code(404).send({ code: 'not-found', says } satisfies ApiError);
+    reply.code(404).send({ code: 'not-found', says } satisfies ApiError);
   });
   return server;
 };
