@@ -353,8 +353,8 @@ export const ESTIMATES: readonly Estimate[] = [
   estimate('electrical', 'batteryVoltage', () => 12.6, { relative: 0.01 }, 'charged lead-acid'),
   estimate('electrical', 'batteryResistance', () => 0.008, { relative: 0.25 }, 'usual lead-acid'),
   estimate('electrical', 'coldCrankingCurrent', () => 600, { relative: 0.2 }, 'usual lead-acid'),
-  estimate('learned', 'torque', () => 1, { sdSi: 0.01 }, 'the relations, once the indicated efficiency is known'),
-  estimate('learned', 'sparkAdvance', () => 0, { sdSi: 1.5 }, 'not yet learned'),
+  estimate('learned', 'torque', () => 1, { sdSi: 0.007 }, 'the relations, once the indicated efficiency is known'),
+  estimate('learned', 'sparkAdvance', () => 0, { sdSi: 1.4 }, 'not yet learned'),
   estimate('learned', 'exhaustHeat', () => 1, { sdSi: 0.05 }, 'not yet learned'),
   estimate('learned', 'residualEffect', () => 1, { sdSi: 0.2 }, 'not yet learned'),
 ];

@@ -90,13 +90,13 @@ export const FIELDS = {
       '1',
       [0.2, 0.55],
       'Gross indicated work over the heat that the air could burn, at compression ratio 9, lambda 0.9 and best-torque timing',
-      { measured: 0.01, logged: 0.015, 'data-sheet': 0.015, estimate: 0.035 },
+      { measured: 0.01, logged: 0.012, 'data-sheet': 0.012, estimate: 0.035 },
     ),
     frictionPressure: may('pressure difference', 'kPa', [0, 300], 'Friction mean effective pressure at no speed', {
-      'data-sheet': 0.15,
+      'data-sheet': 0.1,
     }),
     frictionPerSpeed: may('pressure difference', 'kPa', [0, 100], 'Friction mean effective pressure per 1000 rpm', {
-      'data-sheet': 0.15,
+      'data-sheet': 0.1,
     }),
     frictionPerSpeedSquared: may(
       'pressure difference',
@@ -218,7 +218,7 @@ export const FIELDS = {
     ),
     injectorDeadTime: may('time', 'ms', [0, 5], 'Injector dead time at 14 V', { 'data-sheet': 0.08 }),
     injectorDeadTimePerVolt: may('time per voltage', 'ms/V', [0, 2], 'Dead time gained per volt below 14 V', {
-      'data-sheet': 0.15,
+      'data-sheet': 0.1,
     }),
     smallestPulse: may('time', 'ms', [0, 5], 'Shortest open time (after dead time) that still meters evenly'),
     injectorDutyLimit: may('ratio', '1', [0.5, 1], 'Duty taken as the static end', exact),
@@ -250,7 +250,7 @@ export const FIELDS = {
     pumpPressure: may('gauge pressure', 'kPa gauge', [100, 3000], 'Injection pump pressure', close),
     startBoost: may('gauge pressure', 'kPa gauge', [0, 300], 'Boost at which injection begins', close),
     evaporatedShare: may('ratio', '1', [0, 1], 'Share that evaporates before the intake valves', {
-      'data-sheet': 0.3,
+      'data-sheet': 0.2,
       estimate: 0.35,
     }),
     tankVolume: may('volume', 'L', [0.3, 60], 'Tank', exact),

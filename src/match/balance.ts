@@ -64,6 +64,7 @@ export interface Balance {
   heatW: number;
   indicatedPowerW: number;
   pumpingPowerW: number;
+  /** Rubbing friction and accessories. */
   frictionPowerW: number;
   wallHeatW: number;
   /** Turbine power times bearings less compressor power [W]; nought in balance. */
@@ -102,6 +103,12 @@ const compressor = newCompressorState();
 const SETTLED = 2e-6;
 /** A little damping keeps the loop of filling and back-pressure from swinging. */
 const DAMPING = 0.9;
+
+/**
+ * What alternator and pumps take from the crank [W]: some 50 A at 14 V and 55 % efficiency, and 0.3 kW for the water
+ * pump (common practice, no source). Net brake power is after them (SAE J1349 net; ISO 1585).
+ */
+export const ACCESSORY_POWER_W = 1600;
 
 /** Share of the rev limit at which boost has usually come up, so that the core begins to warm (no source). */
 const BOOST_UP_SHARE = 0.45;
@@ -299,7 +306,7 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
       b.heatW = heat;
       b.indicatedPowerW = indicated;
       b.pumpingPowerW = pumping;
-      b.frictionPowerW = frictionPa * prepared.displacementM3 * cyclesPerS;
+      b.frictionPowerW = frictionPa * prepared.displacementM3 * cyclesPerS + ACCESSORY_POWER_W;
       b.wallHeatW = wall;
       b.surplusPowerW = turbine.power * turbo.mechanicalEfficiency - compressorPower;
       b.converged = moved < 1e-4;

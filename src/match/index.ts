@@ -1,4 +1,5 @@
 /** The match room: the whole car solved. Other rooms import from here only. */
+export { ACCESSORY_POWER_W } from './balance.ts';
 export {
   type CylinderAnswer,
   type CylinderCharge,

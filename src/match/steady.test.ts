@@ -8,7 +8,7 @@ import {
   residualFillingFactor,
   speedDensityAirFlowKgPerS,
 } from '../physics/index.ts';
-import { balanceAt, brakePowerW, exhaustEnthalpyW } from './balance.ts';
+import { ACCESSORY_POWER_W, balanceAt, brakePowerW, exhaustEnthalpyW } from './balance.ts';
 import { DAY, demoCar } from './fixtures.testing.ts';
 import { matchCar, powerFromState, predictAt, STANDARD_CONDITIONS, usualEngineSpeedsRpm } from './index.ts';
 import { prepare } from './prepare.ts';
@@ -350,7 +350,7 @@ describe('speed', () => {
 });
 
 describe('brake power', () => {
-  it('is indicated less pumping less friction', () => {
+  it('is indicated less pumping, friction and accessories', () => {
     const { car } = demoCar('wren-as-driven');
     const solver = solverAt(prepare(car, DAY), 5000);
     const b = balanceAt(solver, 190e3, 'shaft balance', 0);
@@ -362,6 +362,6 @@ describe('brake power', () => {
       ((car.engine.displacementM3 * 5000) / 120);
     const pumping = ((b.exhaustPressurePa - 190e3) * car.engine.displacementM3 * 5000) / 120;
     // FR-02: power of a mean effective pressure is mep Vd N / 2.
-    expect(brakePowerW(b)).toBeCloseTo(b.indicatedPowerW - pumping - friction, 0);
+    expect(brakePowerW(b)).toBeCloseTo(b.indicatedPowerW - pumping - friction - ACCESSORY_POWER_W, 0);
   });
 });

@@ -9,11 +9,12 @@ import type { PullPower } from './pull-powers.ts';
 
 /**
  * Net brake work per air of a turbocharged petrol engine at full load [J/kg]: heat per air 2.92 MJ/kg (Heywood (1988)
- * table D.4) times brake efficiency on that heat, 0.31 (0.27 to 0.35; usual full-load figures, common practice).
+ * table D.4) times brake efficiency on that heat, 0.315: 0.286 in a test cell of a 1.6 L engine with much enrichment (US EPA
+ * benchmarking package, full load at 5635 rpm), up to 0.35 in engines run nearer lambda 0.88 (common practice, no source).
  */
-const BRAKE_WORK_J_PER_KG_AIR = 2.92e6 * 0.31;
-/** One standard deviation, relative: engine class 7 %, meter 3 %. */
-const SPREAD = 0.08;
+const BRAKE_WORK_J_PER_KG_AIR = 2.92e6 * 0.315;
+/** One standard deviation, relative: engine class 9.5 %, meter 3 %. */
+const SPREAD = 0.1;
 /** A mixture like this at full load is a petrol engine's; a diesel's rule is another. */
 const PETROL_LAMBDA = [0.6, 1.1] as const;
 

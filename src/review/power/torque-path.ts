@@ -1,6 +1,12 @@
 /** From the air that burns to power at the crank: one path that the estimates from air and from fuel share. */
 import type { Car } from '../../car/index.ts';
-import { type CylinderAnswer, type CylinderCharge, type CylinderFacts, meanValueCylinder } from '../../match/index.ts';
+import {
+  ACCESSORY_POWER_W,
+  type CylinderAnswer,
+  type CylinderCharge,
+  type CylinderFacts,
+  meanValueCylinder,
+} from '../../match/index.ts';
 import { powerFromMeanPressureW, pumpingPressurePa } from '../../physics/index.ts';
 import type { LogErrors } from './log-errors.ts';
 
@@ -21,12 +27,6 @@ export interface EngineState {
 
 /** Specific heat of air near a manifold's temperature [J/(kg K)]. Source: ASHRAE Fundamentals (2017) ch. 1. */
 const AIR_SPECIFIC_HEAT_J_PER_KG_K = 1006;
-
-/**
- * What alternator and pumps take from the crank [W]: some 50 A at 14 V and 55 % efficiency, and 0.3 kW for the water
- * pump (common practice, no source). Net brake power is after them (SAE J1349 net; ISO 1585).
- */
-const ACCESSORY_POWER_W = 1600;
 
 /** Friction mean effective pressure by the build's three numbers [Pa]; engine speed in rpm. Shape: Heywood (1988) eq. 13.6. */
 export const frictionPressurePa = (car: Car, engineSpeedRpm: number): number => {
