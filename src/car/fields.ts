@@ -90,7 +90,7 @@ export const FIELDS = {
       '1',
       [0.2, 0.55],
       'Gross indicated work over the heat that the air could burn, at compression ratio 9, lambda 0.9 and best-torque timing',
-      { measured: 0.01, logged: 0.012, 'data-sheet': 0.012, estimate: 0.035 },
+      { measured: 0.01, logged: 0.01, 'data-sheet': 0.01, estimate: 0.035 },
     ),
     frictionPressure: may('pressure difference', 'kPa', [0, 300], 'Friction mean effective pressure at no speed', {
       'data-sheet': 0.1,

@@ -77,7 +77,7 @@ type CurveName =
  */
 const CURVE_SPREAD: Readonly<Record<CurveName, Partial<Record<Source, number>>>> = {
   'engine.volumetricEfficiency': { measured: 0.012, logged: 0.015, 'data-sheet': 0.02, estimate: 0.05 },
-  'chargeCooler.effectiveness': { measured: 0.03, logged: 0.03, 'data-sheet': 0.05, estimate: 0.12 },
+  'chargeCooler.effectiveness': { measured: 0.03, logged: 0.03, 'data-sheet': 0.045, estimate: 0.12 },
   'targets.boost': { measured: 0.007, logged: 0.007, 'data-sheet': 0.007, estimate: 0.03 },
   'targets.lambda': { measured: 0.01, logged: 0.012, 'data-sheet': 0.015, estimate: 0.03 },
   'targets.sparkAdvance': { measured: 0.03, logged: 0.03, 'data-sheet': 0.05, estimate: 0.15 },
