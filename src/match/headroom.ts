@@ -99,6 +99,7 @@ export const combineSamples = (
       ...(power ? { powerAtLimitW: power } : {}),
       ...(boost ? { boostAtLimitPa: boost } : {}),
       dependsOnBoost: row.dependsOnBoost,
+      decides: row.counts,
       chanceFirst: firsts.filter((first) => first.part === index).length / drawn.length,
       lift: row.lift,
     };

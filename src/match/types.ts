@@ -143,8 +143,13 @@ export interface LedgerPart {
   /** Crank power and boost at which it reaches its limit, boost raised with everything else as it is; absent when out of reach. */
   readonly powerAtLimitW?: Band;
   readonly boostAtLimitPa?: Band;
-  /** True when even at no boost it is past its limit, or boost does not move it. */
+  /** False where raising the boost does not bring it to its limit. */
   readonly dependsOnBoost: boolean;
+  /**
+   * Whether it counts as giving out first. A row that does not (its rating is common practice until somebody types it,
+   * or the foot decides, as with tyres in the launch gears) has the boost at its limit but no power, and stands last.
+   */
+  readonly decides: boolean;
   readonly chanceFirst: number;
   /** What lifts it, cheapest first, in words. */
   readonly lift: readonly string[];

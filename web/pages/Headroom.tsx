@@ -107,9 +107,11 @@ const Row = ({ row, number, data, scale, powerW, selected, ticks }: RowProps) =>
             <span className="note c-none">
               {row.utilisation.p50 > 1
                 ? 'past its limit at any boost'
-                : row.dependsOnBoost
-                  ? 'does not give out within reach'
-                  : 'not moved by boost'}
+                : !row.dependsOnBoost
+                  ? 'not moved by boost'
+                  : row.boostAtLimitPa
+                    ? `at ${units.write('pressure', row.boostAtLimitPa.p50)} ${units.label('pressure')} of boost; not counted`
+                    : 'does not give out within reach'}
             </span>
           )}
         </span>

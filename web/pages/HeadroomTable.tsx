@@ -49,7 +49,13 @@ export const HeadroomTable = ({ data }: { data: LedgerData }) => {
                 </td>
                 <td className="num">{leftInWords(row.utilisation)}</td>
                 <td className="num">{writeNumber(row.worstEngineSpeedRpm, 0)}</td>
-                <td>{row.powerAtLimitW ? writePower(units, row.powerAtLimitW) : 'not within reach'}</td>
+                <td>
+                  {row.powerAtLimitW
+                    ? writePower(units, row.powerAtLimitW)
+                    : row.decides
+                      ? 'not within reach'
+                      : 'not counted'}
+                </td>
                 <td>
                   {row.boostAtLimitPa
                     ? `${units.write('pressure', row.boostAtLimitPa.p50)} ${units.label('pressure')}`

@@ -20,6 +20,7 @@ const part = (name: PartHeadroomView['part'], used: number, atW?: number, boostP
   utilisation: band(used, 0.05),
   worstEngineSpeedRpm: 6000,
   dependsOnBoost: true,
+  decides: true,
   chanceFirst: 0,
   lift: [],
   ...(atW === undefined ? {} : { powerAtLimitW: band(atW, 10e3) }),

@@ -76,6 +76,32 @@ export const RULES: readonly Rule[] = [
 const RANK: Record<Severity, number> = { stop: 0, fix: 1, watch: 2, note: 3 };
 
 /**
+ * One finding per id and pull: what shows in second gear and again in third is one thing to know. The graver (then the
+ * surer) of the two speaks; the stretch covers both.
+ */
+const oncePerPull = (findings: readonly Finding[], pulls: readonly ReviewedPull[]): Finding[] => {
+  const pullOf = ({ startS, endS }: Finding) => pulls.findIndex((pull) => startS < pull.endS && endS > pull.startS);
+  const kept: Finding[] = [];
+  for (const finding of findings) {
+    const pull = pullOf(finding);
+    const twin = pull < 0 ? -1 : kept.findIndex((other) => other.id === finding.id && pullOf(other) === pull);
+    const other = kept[twin];
+    if (!other) {
+      kept.push(finding);
+      continue;
+    }
+    const graver = RANK[other.severity] - RANK[finding.severity] || finding.confidence - other.confidence;
+    const speaks = graver > 0 ? finding : other;
+    kept[twin] = {
+      ...speaks,
+      startS: Math.min(finding.startS, other.startS),
+      endS: Math.max(finding.endS, other.endS),
+    };
+  }
+  return kept;
+};
+
+/**
  * Looks for every finding. `resolved` null: rules that need the build are listed in `notChecked`.
  * Findings come gravest first, then by time.
  */
@@ -91,7 +117,7 @@ export const findAll = (
     if (isLacking(looked)) notChecked.push({ id: rule.id, needs: looked.needs });
     else context.found.push(...looked);
   }
-  const findings = [...context.found];
+  const findings = oncePerPull(context.found, pulls);
   findings.sort((a, b) => RANK[a.severity] - RANK[b.severity] || a.startS - b.startS);
   return { findings, notChecked };
 };
