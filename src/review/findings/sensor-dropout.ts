@@ -20,15 +20,18 @@ interface Burst {
 /** Holes in the channel's own readings that the rows of the file do not have. */
 const missingIn = (context: ReviewContext, channel: Channel): Burst[] => {
   const { timesS } = channel;
-  const steps = Array.from({ length: Math.max(0, timesS.length - 1) }, (_, i) => timesS[i + 1]! - timesS[i]!);
+  const steps = new Float64Array(Math.max(0, timesS.length - 1));
+  for (let i = 0; i < steps.length; i++) steps[i] = timesS[i + 1]! - timesS[i]!;
   const period = medianOf(steps);
   const usual = quantileOf(steps, 0.97);
   if (period === null || usual === null || steps.length < 20) return [];
   const limit = Math.max(MISSING_S, MISSING_PERIODS * period, 1.8 * usual);
   const column = context.log.table.columns.find((one) => one.index === channel.index);
   if (!column) return [];
-  return steps.flatMap((step, i): Burst[] => {
-    if (step <= limit || step > LONGEST_S) return [];
+  const holes: number[] = [];
+  for (let i = 0; i < steps.length; i++) if (steps[i]! > limit && steps[i]! <= LONGEST_S) holes.push(i);
+  return holes.flatMap((i): Burst[] => {
+    const step = steps[i]!;
     const startS = timesS[i]!;
     const endS = timesS[i + 1]!;
     let rows = 0;

@@ -1,4 +1,4 @@
-import { type Channel, type ChannelName, quantileOf } from '../../logs/index.ts';
+import { type Channel, type ChannelName, firstIndexAtOrAfter, quantileOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
 import { onGrid } from './plateau.ts';
 import { finding, inSeconds, lacking, type Rule } from './rule.ts';
@@ -53,7 +53,7 @@ interface Stuck {
 }
 
 /** Share of the changes that go the other way than the change before. */
-const turnsShare = (cells: readonly number[]): number => {
+const turnsShare = (cells: ArrayLike<number>): number => {
   let changes = 0;
   let turns = 0;
   let last = 0;
@@ -68,17 +68,18 @@ const turnsShare = (cells: readonly number[]): number => {
 };
 
 /** Cells of the channel as written with their times; a held cell counts, so that a standing sensor shows as it is. */
-const writtenCells = (context: ReviewContext, channel: Channel): { timesS: number[]; cells: number[] } => {
+const writtenCells = (context: ReviewContext, channel: Channel): { timesS: Float64Array; cells: Float64Array } => {
   const column = context.log.table.columns.find((one) => one.index === channel.index);
-  const timesS: number[] = [];
-  const cells: number[] = [];
-  if (!column) return { timesS, cells };
-  for (let i = 0; i < column.cells.length; i++) {
-    if (!Number.isFinite(column.cells[i]!)) continue;
-    timesS.push(context.log.table.timeS[i]!);
-    cells.push(column.cells[i]!);
+  const all = column?.cells ?? new Float64Array(0);
+  const timesS = new Float64Array(all.length);
+  const cells = new Float64Array(all.length);
+  let size = 0;
+  for (let i = 0; i < all.length; i++) {
+    if (!Number.isFinite(all[i]!)) continue;
+    timesS[size] = context.log.table.timeS[i]!;
+    cells[size++] = all[i]!;
   }
-  return { timesS, cells };
+  return { timesS: timesS.subarray(0, size), cells: cells.subarray(0, size) };
 };
 
 const engineMoved = (context: ReviewContext, startS: number, endS: number): boolean => {
@@ -123,7 +124,10 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
   // Lone readings count as dwells of one period.
   const singles = cells.length - runs.reduce((sum, run) => sum + run.to - run.from, 0);
   const period = 1 / Math.max(channel.rateHz, 0.1);
-  const dwells = [...runs.map((run) => run.endS - run.startS + period), ...new Array<number>(singles).fill(period)];
+  const dwells = new Float64Array(runs.length + singles).fill(period);
+  runs.forEach((run, i) => {
+    dwells[i] = run.endS - run.startS + period;
+  });
   const usual = quantileOf(dwells, 0.5) ?? period;
   const often = quantileOf(dwells, 0.9) ?? period;
   const top = extremeIn(cells, 'largest')!.value;
@@ -168,9 +172,9 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
 };
 
 const nearestIndex = (timesS: Float64Array, timeS: number): number => {
-  let best = 0;
-  for (let i = 0; i < timesS.length; i++) if (Math.abs(timesS[i]! - timeS) < Math.abs(timesS[best]! - timeS)) best = i;
-  return best;
+  const after = firstIndexAtOrAfter(timesS, timeS);
+  if (after === 0) return 0;
+  return after === timesS.length || timeS - timesS[after - 1]! <= timesS[after]! - timeS ? after - 1 : after;
 };
 
 const loadLeft = (context: ReviewContext, startS: number, endS: number): boolean => {

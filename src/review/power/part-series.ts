@@ -118,7 +118,7 @@ const SETTLE_S = 0.4;
 /** Holes up to this are bridged; a dropout longer than it is a hole [s]. */
 const LONGEST_HOLE_S = 0.5;
 const STEP_S = 0.03;
-const MOST_POINTS = 600;
+const MOST_POINTS = 200;
 /** Half-width of the fit that gives the slope of engine speed [s]: long against noise, short against a rise of boost. */
 const SPEED_HALF_WIDTH_S = 0.35;
 
