@@ -1,9 +1,8 @@
 /** What a build does at each engine speed, as `boostwright match --json` prints it. */
 import { type Car, resolveBuild } from '../car/index.ts';
-import { combineMatches, type MatchResult, matchCar, sampledCars } from '../match/index.ts';
+import { combineMatches, type MatchResult, mapDrawing, matchCar, sampledCars } from '../match/index.ts';
 import type { MatchView } from './api.ts';
 import { matchCautions } from './cautions.ts';
-import { compressorView } from './compressor-view.ts';
 import type { ModelRequest } from './model-request.ts';
 import { SEED, type Share } from './shares.ts';
 
@@ -46,7 +45,7 @@ export const matchTogether = ({
     schema: 'boostwright.match/1',
     build: build.name,
     ...combineMatches(best, solved),
-    compressorMap: compressorView(car),
+    compressorMap: mapDrawing(car),
     cautions: matchCautions(car),
   };
 };

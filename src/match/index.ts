@@ -18,7 +18,6 @@ export {
 } from './ledger-sample.ts';
 export {
   type DrawnSpeedLine,
-  type EfficiencyContour,
   type MapDrawing,
   type MapLine,
   mapDrawing,
