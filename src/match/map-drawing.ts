@@ -42,7 +42,16 @@ export const mapDrawing = (car: Car): MapDrawing => {
       // Closer steps towards choke, where lines bend.
       const flow = from + (to - from) * (1 - (1 - i / STEPS) ** 1.6);
       const ratio = pressureRatioAt(surface, speed, flow, scale);
-      if (ratio < 1) break;
+      const before = pressureRatio.at(-1);
+      if (ratio < 1 && before !== undefined) {
+        // The drawing ends where the wheel no longer raises the pressure.
+        const flowBefore = correctedFlowKgPerS.at(-1) ?? from;
+        const end = flowBefore + ((flow - flowBefore) * (before - 1)) / (before - ratio);
+        correctedFlowKgPerS.push(end);
+        pressureRatio.push(1);
+        efficiency.push(efficiencyAt(surface, speed, end, scale));
+        break;
+      }
       correctedFlowKgPerS.push(flow);
       pressureRatio.push(ratio);
       efficiency.push(efficiencyAt(surface, speed, flow, scale));
