@@ -5,7 +5,7 @@
  * Wheel and turbine sizes follow similarity: flow with diameter squared, inertia with diameter to the fifth power.
  */
 
-import { parseTyreSize } from '../physics/index.ts';
+import { parseTyreSize, toSi } from '../physics/index.ts';
 import type { Build } from './build-schema.ts';
 import type { GroupName } from './fields.ts';
 
@@ -35,23 +35,10 @@ const estimate = (
 export const compressorChokeFlowKgPerS = (known: Known, build: Build): number => {
   const map = build.turbocharger.compressorMap;
   if (map) {
-    const perUnit = flowUnitKgPerS(map.flowUnit);
-    return (
-      perUnit * Math.max(...map.lines.map((line) => line.chokeFlow ?? Math.max(...line.points.map(([flow]) => flow))))
-    );
+    const flow = Math.max(...map.lines.map((line) => line.chokeFlow ?? Math.max(...line.points.map(([own]) => own))));
+    return toSi(flow, map.flowUnit);
   }
   return 97 * known('turbocharger', 'compressorExducer') ** 2;
-};
-
-const flowUnitKgPerS = (unit: string): number => {
-  const factors: Record<string, number> = {
-    'kg/s': 1,
-    'g/s': 1e-3,
-    'kg/h': 1 / 3600,
-    'lb/min': 0.45359237 / 60,
-    'lb/h': 0.45359237 / 3600,
-  };
-  return factors[unit] ?? 1;
 };
 
 /** Nominal (unloaded) radius [m]. Asked only where no rolling radius was typed, and then the checked sheet has a size. */

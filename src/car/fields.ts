@@ -346,9 +346,6 @@ export type CarNumbers = {
   };
 };
 
-/** Field names of one group. */
-export type FieldName<G extends GroupName> = keyof FieldTable[G] & string;
-
 /** `group.field` with its SI name. */
 export interface FieldPlace {
   readonly group: GroupName;

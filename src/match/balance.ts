@@ -13,7 +13,7 @@ import {
   residualFillingFactor,
   speedFromCorrectedRpm,
 } from '../physics/index.ts';
-import type { CylinderAnswer, CylinderCharge, CylinderModel } from './cylinder.ts';
+import { type CylinderAnswer, type CylinderCharge, type CylinderModel, frictionPressurePa } from './cylinder.ts';
 import { burnedEnthalpy, burnedTemperature, curveAt, type Prepared, roadSpeedMPerS } from './prepare.ts';
 
 import { evaporatedShare } from './spray.ts';
@@ -154,9 +154,7 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
   const ambientDensity = ambientPa / (R * ambientK);
   const lambda = held.lambda ?? solver.lambdaTarget;
   const spark = held.sparkAdvanceDeg === undefined ? solver.sparkAdvanceDeg : held.sparkAdvanceDeg;
-  const k1000 = engineSpeedRpm / 1000;
-  const frictionPa =
-    engine.frictionPressurePa + engine.frictionPerSpeedPa * k1000 + engine.frictionPerSpeedSquaredPa * k1000 * k1000;
+  const frictionPa = frictionPressurePa(engine, engineSpeedRpm);
 
   let pe = held.exhaustPressurePa ?? (b.exhaustPressurePa > 0 ? b.exhaustPressurePa : 1.1 * pm);
   let tc = held.chargeTemperatureK ?? (b.chargeTemperatureK > 0 ? b.chargeTemperatureK : ambientK + 20);

@@ -3,6 +3,8 @@
  * cycle takes this place later without the rest of the match changing.
  */
 
+import type { Car } from '../car/index.ts';
+
 /** The charge in the cylinder at one operating point. */
 export interface CylinderCharge {
   engineSpeedRpm: number;
@@ -29,6 +31,28 @@ export interface CylinderFacts {
   readonly learnedExhaustHeat: number;
   readonly spark: boolean;
 }
+
+/** The cylinder's facts of one car. */
+export const cylinderFactsOf = (car: Car): CylinderFacts => ({
+  compressionRatio: car.engine.compressionRatio,
+  researchOctane: car.fuel.researchOctane,
+  indicatedEfficiency: car.engine.indicatedEfficiency,
+  heatPerAirJPerKg: car.fuel.lowerHeatingValueJPerKg / car.fuel.stoichiometricAirFuelRatio,
+  learnedAdvanceDeg: car.learned.sparkAdvanceDeg,
+  learnedTorque: car.learned.torque,
+  learnedExhaustHeat: car.learned.exhaustHeat,
+  spark: car.facts.ignition === 'spark',
+});
+
+/** Friction mean effective pressure by the build's three numbers [Pa]; engine speed in rpm. Shape: Heywood (1988) eq. 13.6. */
+export const frictionPressurePa = (engine: Car['engine'], engineSpeedRpm: number): number => {
+  const thousands = engineSpeedRpm / 1000;
+  return (
+    engine.frictionPressurePa +
+    engine.frictionPerSpeedPa * thousands +
+    engine.frictionPerSpeedSquaredPa * thousands * thousands
+  );
+};
 
 /** Answer; reused between calls. */
 export interface CylinderAnswer {

@@ -5,6 +5,8 @@ export {
   type CylinderCharge,
   type CylinderFacts,
   type CylinderModel,
+  cylinderFactsOf,
+  frictionPressurePa,
   meanValueCylinder,
 } from './cylinder.ts';
 export { combineSamples, type HeadroomOptions, headroomOf, ledgerContext, ledgerShard } from './headroom.ts';

@@ -14,7 +14,7 @@ import {
   waterMethanolDensityKgPerM3,
   waterMethanolLatentHeatJPerKg,
 } from '../physics/index.ts';
-import type { CylinderFacts } from './cylinder.ts';
+import { type CylinderFacts, cylinderFactsOf } from './cylinder.ts';
 import type { Conditions } from './types.ts';
 
 /** Specific heat of dry air near a charge pipe's temperature and of water vapour [J/(kg K)]. Source: ASHRAE (2017) ch. 1 eq. 30. */
@@ -91,7 +91,11 @@ export const surfaceOf = (car: Car): { surface: CompressorSurface; scale: MapSca
   return { surface, scale: { flow: compressorFlowScale, speed: 1, efficiency: compressorEfficiencyScale } };
 };
 
-/** Atoms per carbon of fuels by kind and ethanol by volume. Source: Heywood (1988) table D.4; blends by mole of carbon. */
+/**
+ * Atoms per carbon of fuels by kind and ethanol by volume. Source: Heywood (1988) table D.4; blends by mole of carbon.
+ * The ethanol share of the carbon goes in hundredths, as the gases are kept by it: what a car gets must not depend on
+ * which car came before.
+ */
 const fuelAtoms = (car: Car): { hydrogenToCarbon: number; oxygenToCarbon: number } => {
   if (car.facts.fuelKind === 'methanol') return { hydrogenToCarbon: 4, oxygenToCarbon: 1 };
   if (car.facts.fuelKind === 'diesel') return { hydrogenToCarbon: 1.8, oxygenToCarbon: 0 };
@@ -99,7 +103,7 @@ const fuelAtoms = (car: Car): { hydrogenToCarbon: number; oxygenToCarbon: number
   const volume = Math.min(1, Math.max(0, car.fuel.ethanolContent));
   const ethanol = (volume * 789) / 23.03;
   const petrol = ((1 - volume) * 745) / 13.9;
-  const share = ethanol / (ethanol + petrol);
+  const share = Math.round((100 * ethanol) / (ethanol + petrol)) / 100;
   return { hydrogenToCarbon: 1.87 + share * (3 - 1.87), oxygenToCarbon: 0.5 * share };
 };
 
@@ -118,8 +122,7 @@ const burnedLine = (car: Car): GasLine => {
   const { values } = car.curves.lambdaTarget;
   const mean = values.reduce((sum, value) => sum + value, 0) / Math.max(1, values.length);
   const lambda = Math.round(50 * Math.min(4, Math.max(0.6, mean))) / 50;
-  const share = Math.round(50 * atoms.oxygenToCarbon);
-  const key = `${car.facts.fuelKind} ${share} ${lambda}`;
+  const key = `${atoms.hydrogenToCarbon} ${atoms.oxygenToCarbon} ${lambda}`;
   let line = gases.get(key);
   if (!line) {
     const gas = burnedGas(atoms, lambda);
@@ -163,7 +166,7 @@ const airOf = (conditions: Conditions) =>
 export const prepare = (car: Car, conditions: Conditions): Prepared => {
   const air = airOf(conditions);
   const { surface, scale } = surfaceOf(car);
-  const { chargeCooler, intake, exhaust, fuel, engine, injection } = car;
+  const { chargeCooler, intake, exhaust, engine, injection } = car;
   const W = air.humidityRatio;
   const burned = burnedLine(car);
   const coolerReferenceDensity =
@@ -177,16 +180,7 @@ export const prepare = (car: Car, conditions: Conditions): Prepared => {
     conditions,
     surface,
     scale,
-    cylinder: {
-      compressionRatio: engine.compressionRatio,
-      researchOctane: fuel.researchOctane,
-      indicatedEfficiency: engine.indicatedEfficiency,
-      heatPerAirJPerKg: fuel.lowerHeatingValueJPerKg / fuel.stoichiometricAirFuelRatio,
-      learnedAdvanceDeg: car.learned.sparkAdvanceDeg,
-      learnedTorque: car.learned.torque,
-      learnedExhaustHeat: car.learned.exhaustHeat,
-      spark: car.facts.ignition === 'spark',
-    },
+    cylinder: cylinderFactsOf(car),
     displacementM3: engine.displacementM3,
     airGasConstant: air.gasConstantJPerKgK,
     airSpecificHeat: (AIR_SPECIFIC_HEAT + W * VAPOUR_SPECIFIC_HEAT) / (1 + W),

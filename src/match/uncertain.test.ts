@@ -1,8 +1,22 @@
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { DAY, demoCar } from './fixtures.testing.ts';
 import { bandOf, combineMatches, matchCar, matchWithBands, normalSamples, sampledCars } from './index.ts';
 
 const SPEEDS = [2500, 4000, 5500];
+
+describe('a car', () => {
+  it('gets the same answer whichever car was matched before it', async () => {
+    const { car } = demoCar('wren-dozen-numbers');
+    const other = { ...car, fuel: { ...car.fuel, ethanolContent: car.fuel.ethanolContent + 0.002 } };
+    const matchAfter = async (before: (typeof car)[]) => {
+      vi.resetModules();
+      const room = await import('./index.ts');
+      for (const one of before) room.matchCar(one, DAY, { engineSpeedsRpm: SPEEDS });
+      return room.matchCar(car, DAY, { engineSpeedsRpm: SPEEDS });
+    };
+    expect(await matchAfter([other])).toEqual(await matchAfter([]));
+  });
+});
 
 describe('samples', () => {
   it('are standard normal in every input, and the same for the same seed', () => {

@@ -58,5 +58,4 @@ export const inDegC = (temperatureK: number): string => `${(temperatureK - 273.1
 export const inKelvins = (differenceK: number): string => `${differenceK.toFixed(0)} K`;
 export const inRpm = (speedRpm: number): string => `${(Math.round(speedRpm / 50) * 50).toFixed(0)} rpm`;
 export const inSeconds = (timeS: number): string => `${timeS.toFixed(1)} s`;
-export const inKmPerH = (speedMPerS: number): string => `${(3.6 * speedMPerS).toFixed(0)} km/h`;
 export const inGramsPerS = (flowKgPerS: number): string => `${(1e3 * flowKgPerS).toFixed(0)} g/s`;

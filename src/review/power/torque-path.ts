@@ -4,7 +4,8 @@ import {
   ACCESSORY_POWER_W,
   type CylinderAnswer,
   type CylinderCharge,
-  type CylinderFacts,
+  cylinderFactsOf,
+  frictionPressurePa,
   meanValueCylinder,
 } from '../../match/index.ts';
 import { powerFromMeanPressureW, pumpingPressurePa } from '../../physics/index.ts';
@@ -28,26 +29,9 @@ export interface EngineState {
 /** Specific heat of air near a manifold's temperature [J/(kg K)]. Source: ASHRAE Fundamentals (2017) ch. 1. */
 const AIR_SPECIFIC_HEAT_J_PER_KG_K = 1006;
 
-/** Friction mean effective pressure by the build's three numbers [Pa]; engine speed in rpm. Shape: Heywood (1988) eq. 13.6. */
-export const frictionPressurePa = (car: Car, engineSpeedRpm: number): number => {
-  const thousands = engineSpeedRpm / 1000;
-  const { frictionPressurePa: at0, frictionPerSpeedPa, frictionPerSpeedSquaredPa } = car.engine;
-  return at0 + frictionPerSpeedPa * thousands + frictionPerSpeedSquaredPa * thousands * thousands;
-};
-
 /** Maker of {@link brakePowerW} for one car: what does not change between moments is computed once. */
 export const torquePath = (car: Car, errors: LogErrors) => {
-  const heatPerAirJPerKg = car.fuel.lowerHeatingValueJPerKg / car.fuel.stoichiometricAirFuelRatio;
-  const facts: CylinderFacts = {
-    compressionRatio: car.engine.compressionRatio,
-    researchOctane: car.fuel.researchOctane,
-    indicatedEfficiency: car.engine.indicatedEfficiency,
-    heatPerAirJPerKg,
-    learnedAdvanceDeg: car.learned.sparkAdvanceDeg,
-    learnedTorque: car.learned.torque,
-    learnedExhaustHeat: car.learned.exhaustHeat,
-    spark: car.facts.ignition === 'spark',
-  };
+  const facts = cylinderFactsOf(car);
   const charge: CylinderCharge = {
     engineSpeedRpm: 0,
     manifoldPressurePa: 0,
@@ -83,10 +67,10 @@ export const torquePath = (car: Car, errors: LogErrors) => {
     meanValueCylinder.burn(charge, facts, logged ? state.sparkAdvanceDeg - errors.bestTimingDeg : null, answer);
     const efficiency = answer.indicatedEfficiency * (logged ? 1 : 1 + errors.unloggedTiming) * (1 - state.misfireShare);
     const losses =
-      frictionPressurePa(car, state.engineSpeedRpm) +
+      frictionPressurePa(car.engine, state.engineSpeedRpm) +
       pumpingPressurePa(state.exhaustPressurePa, state.manifoldPressurePa);
     return (
-      state.dryAirKgPerS * heatPerAirJPerKg * efficiency -
+      state.dryAirKgPerS * facts.heatPerAirJPerKg * efficiency -
       powerFromMeanPressureW(losses, car.engine.displacementM3, state.engineSpeedRpm) -
       (ACCESSORY_POWER_W + errors.accessoryPowerW)
     );
