@@ -33,6 +33,8 @@ export interface PartSample {
 export interface LedgerSample {
   readonly powerW: number;
   readonly boostPa: number;
+  /** Most power at any boost that is looked at, whatever has given out by then. */
+  readonly mostPowerW: number;
   /** In the order of {@link partsOf}. */
   readonly parts: readonly PartSample[];
 }
@@ -153,6 +155,7 @@ export const ledgerSample = (car: Car, context: LedgerContext): LedgerSample => 
       0,
       peak(now, (point) => point.boostPa),
     ),
+    mostPowerW: most,
     parts: parts.map((part) => {
       const today = worst(part, now, car, conditions);
       const at = part.dependsOnBoost
