@@ -205,6 +205,10 @@ const inWords = (issue: z.core.$ZodIssue): string => {
   return issue.message.replace(/^Invalid input: /, '');
 };
 
+/** Every problem that a schema found, with its place in the file and what was expected. */
+export const problemsIn = (error: z.ZodError): BuildProblem[] =>
+  error.issues.map((issue) => ({ path: pathText(issue.path), says: inWords(issue) }));
+
 const schemeProblems = (build: Build): BuildProblem[] => {
   const problems: BuildProblem[] = [];
   const { turbocharger, tyres } = build;
@@ -227,10 +231,7 @@ const schemeProblems = (build: Build): BuildProblem[] => {
 export const checkBuild = (value: unknown): BuildResult => {
   const result = buildSchema.safeParse(value);
   if (!result.success) {
-    return {
-      ok: false,
-      problems: result.error.issues.map((issue) => ({ path: pathText(issue.path), says: inWords(issue) })),
-    };
+    return { ok: false, problems: problemsIn(result.error) };
   }
   const problems = schemeProblems(result.data);
   return problems.length > 0 ? { ok: false, problems } : { ok: true, build: result.data };

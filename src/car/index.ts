@@ -9,10 +9,11 @@ export {
   type CurveQuantity,
   checkBuild,
   parseBuild,
+  problemsIn,
   writeBuild,
 } from './build-schema.ts';
 export type { Car, CarFacts, CompressorMapSi, Curve, Input, ResolvedBuild } from './car.ts';
-export { type BuildChange, compareBuilds } from './compare.ts';
+export { type BuildChange, compareBuilds, compareFacts, type FactChange } from './compare.ts';
 export {
   type CarNumbers,
   FIELD_PLACES,
