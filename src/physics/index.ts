@@ -171,6 +171,13 @@ export {
   USUAL_CHEN_FLYNN,
 } from './friction.ts';
 export {
+  type FrictionByPart,
+  type FrictionEngine,
+  frictionByPart,
+  type ValveTrain,
+  valvePumpingPa,
+} from './friction-parts.ts';
+export {
   affinityFlow,
   affinityPower,
   affinityPressure,
