@@ -128,6 +128,12 @@ export const buildSchema = z.strictObject({
     layout: z.enum(['inline', 'vee', 'flat']).optional(),
     valvesPerCylinder: z.int().min(2).max(5).optional(),
     ignition: z.enum(['spark', 'compression']).optional(),
+    /** Turbocharged when absent. A naturally aspirated engine has an empty "turbocharger"; only part load knows it. */
+    aspiration: z.enum(['turbocharged', 'natural']).optional(),
+    /** Where the fuel goes in. */
+    fuelInjection: z.enum(['port', 'direct']).optional(),
+    /** Which camshafts can be turned against the crank while running. */
+    camPhasing: z.enum(['none', 'intake', 'both']).optional(),
     ...groupShape('engine'),
     /** Air trapped over air that would fill the swept volume at manifold state, exhaust pressure equal to manifold pressure. */
     volumetricEfficiency: curveSchema(speed, ['ratio'], [0.1, 1.5]).optional(),
@@ -212,7 +218,14 @@ export const problemsIn = (error: z.ZodError): BuildProblem[] =>
 const schemeProblems = (build: Build): BuildProblem[] => {
   const problems: BuildProblem[] = [];
   const { turbocharger, tyres } = build;
-  if (!turbocharger.compressorMap && !(turbocharger.compressorInducer && turbocharger.compressorExducer)) {
+  const natural = build.engine.aspiration === 'natural';
+  if (natural && Object.keys(turbocharger).length > 0) {
+    problems.push({
+      path: 'turbocharger',
+      says: 'expected nothing in it, since engine.aspiration is "natural"; leave it empty, or say "turbocharged"',
+    });
+  }
+  if (!natural && !turbocharger.compressorMap && !(turbocharger.compressorInducer && turbocharger.compressorExducer)) {
     problems.push({
       path: 'turbocharger',
       says: 'expected a compressorMap, or compressorInducer and compressorExducer to estimate one from',

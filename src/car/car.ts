@@ -25,6 +25,9 @@ export interface CarFacts {
   readonly gearRatios: readonly number[];
   readonly tyreSize: string | null;
   readonly hasInjection: boolean;
+  readonly aspiration: 'turbocharged' | 'natural';
+  readonly fuelInjection: 'port' | 'direct' | 'not said';
+  readonly camPhasing: 'none' | 'intake' | 'both' | 'not said';
 }
 
 /** Compressor map in SI: corrected flow kg/s against the map's own reference state. */

@@ -30,6 +30,9 @@ const FACTS = [
   ['driveline.gearRatios', 'Gear ratios', 'gearRatios'],
   ['tyres.size', 'Tyre size', 'tyreSize'],
   ['engine.valvesPerCylinder', 'Valves per cylinder', 'valvesPerCylinder'],
+  ['engine.aspiration', 'Aspiration', 'aspiration'],
+  ['engine.fuelInjection', 'Fuel injection', 'fuelInjection'],
+  ['engine.camPhasing', 'Cam phasing', 'camPhasing'],
 ] as const;
 
 const factText = (value: unknown): string =>

@@ -33,6 +33,9 @@ const estimate = (
 
 /** Choke flow [kg/s] that a compressor of this size passes: from the map where one is given, else by wheel area. */
 export const compressorChokeFlowKgPerS = (known: Known, build: Build): number => {
+  // Without a compressor its place is taken by a flow of the same use: 1.4 times what the engine breathes at its rev limit.
+  if (build.engine.aspiration === 'natural')
+    return (1.4 * 1.1 * known('engine', 'displacement') * known('engine', 'revLimit')) / 120;
   const map = build.turbocharger.compressorMap;
   if (map) {
     const flow = Math.max(...map.lines.map((line) => line.chokeFlow ?? Math.max(...line.points.map(([own]) => own))));

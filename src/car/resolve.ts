@@ -62,6 +62,9 @@ const factsOf = (build: Build): CarFacts => ({
   gearRatios: build.driveline.gearRatios,
   tyreSize: build.tyres.size ?? null,
   hasInjection: build.injection?.nozzleFlow !== undefined,
+  aspiration: build.engine.aspiration ?? 'turbocharged',
+  fuelInjection: build.engine.fuelInjection ?? 'not said',
+  camPhasing: build.engine.camPhasing ?? 'not said',
 });
 
 type CurveName =
