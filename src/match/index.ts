@@ -12,11 +12,15 @@ export {
 export { combineSamples, type HeadroomOptions, headroomOf, ledgerContext, ledgerShard } from './headroom.ts';
 export {
   type LedgerContext,
+  type LedgerGrid,
   type LedgerSample,
   ledgerEngineSpeedsRpm,
+  ledgerGrid,
+  ledgerRows,
   ledgerSample,
   type PartSample,
   partCurves,
+  withFuelSystemOf,
 } from './ledger-sample.ts';
 export {
   type DrawnSpeedLine,

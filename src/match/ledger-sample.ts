@@ -4,6 +4,7 @@
  */
 import type { Car } from '../car/index.ts';
 import { newBalance } from './balance.ts';
+import { fuelDelivery } from './fuel-delivery.ts';
 import { type Part, type PartLoad, partsOf } from './parts/index.ts';
 import { finishPoint, isSound, solveCase } from './point.ts';
 import { type Prepared, prepare } from './prepare.ts';
@@ -114,16 +115,17 @@ const crossing = (uses: readonly number[], levels: readonly Level[]): Level | nu
   return null;
 };
 
-/**
- * One car through the ledger. Pure; the same in any worker. Use at the boost of today, and the peak power and boost at
- * which each part reaches its limit when the boost target is raised or lowered by the same pressure at all engine speeds,
- * everything else as it is.
- */
-export const ledgerSample = (car: Car, context: LedgerContext): LedgerSample => {
-  const { conditions, typed, options = {} } = context;
+/** A car solved at every level of boost: what its ledger is read from. */
+export interface LedgerGrid {
+  readonly levels: readonly Level[];
+  /** Solved points of each level. */
+  readonly points: readonly (readonly MatchPoint[])[];
+}
+
+/** Solves a car at every level of boost; the costly half of {@link ledgerSample}. */
+export const ledgerGrid = (car: Car, { conditions, options = {} }: LedgerContext): LedgerGrid => {
   const prepared = prepare(car, conditions);
   const speeds = options.engineSpeedsRpm ?? ledgerEngineSpeedsRpm(car);
-  const parts = partsOf(car, typed);
   const ambient = conditions.ambientPressurePa;
   const target = speeds.reduce(
     (best, rpm) => Math.max(best, boostTargetAbsolutePa(prepared, rpm, options) - ambient),
@@ -145,7 +147,63 @@ export const ledgerSample = (car: Car, context: LedgerContext): LedgerSample => 
     );
     return { level: LEVELS[index]!, power: most, boost: highest };
   });
-  const now = grid[NOW]!;
+  return { levels, points: grid };
+};
+
+/**
+ * The same flow through a car that differs only in what the flow does not feel (fuel system, clutch, tyres, instruments):
+ * injectors and pump are worked out anew for the fuel that was asked for.
+ */
+export const withFuelSystemOf = (car: Car, { levels, points }: LedgerGrid): LedgerGrid => ({
+  levels,
+  points: points.map((level) =>
+    level.map((point) => {
+      const fuel = fuelDelivery(car, point.engineSpeedRpm, point.boostPa, point.fuelFlowKgPerS);
+      return {
+        ...point,
+        injectorDuty: fuel.duty,
+        injectorPulseS: fuel.pulseS,
+        railPressurePa: fuel.railPressurePa,
+        pumpFlowShare: fuel.pumpFlowShare,
+      };
+    }),
+  ),
+});
+
+/** Reads rows of the ledger off a solved grid; the cheap half of {@link ledgerSample}. */
+export const ledgerRows = (
+  car: Car,
+  { conditions }: LedgerContext,
+  { levels, points }: LedgerGrid,
+  parts: readonly Part[],
+): PartSample[] =>
+  parts.map((part) => {
+    const today = worst(part, points[NOW]!, car, conditions);
+    const at = part.dependsOnBoost
+      ? crossing(
+          points.map((level) => worst(part, level, car, conditions).utilisation),
+          levels,
+        )
+      : null;
+    return {
+      utilisation: today.utilisation,
+      worstEngineSpeedRpm: today.rpm,
+      demand: today.demand,
+      rating: today.rating,
+      powerAtLimitW: at ? at.power : null,
+      boostAtLimitPa: at ? at.boost : null,
+      levelAtLimit: at ? at.level : null,
+    };
+  });
+
+/**
+ * One car through the ledger. Pure; the same in any worker. Use at the boost of today, and the peak power and boost at
+ * which each part reaches its limit when the boost target is raised or lowered by the same pressure at all engine speeds,
+ * everything else as it is.
+ */
+export const ledgerSample = (car: Car, context: LedgerContext): LedgerSample => {
+  const grid = ledgerGrid(car, context);
+  const now = grid.points[NOW]!;
   return {
     powerW: Math.max(
       0,
@@ -155,25 +213,8 @@ export const ledgerSample = (car: Car, context: LedgerContext): LedgerSample => 
       0,
       peak(now, (point) => point.boostPa),
     ),
-    mostPowerW: most,
-    parts: parts.map((part) => {
-      const today = worst(part, now, car, conditions);
-      const at = part.dependsOnBoost
-        ? crossing(
-            grid.map((points) => worst(part, points, car, conditions).utilisation),
-            levels,
-          )
-        : null;
-      return {
-        utilisation: today.utilisation,
-        worstEngineSpeedRpm: today.rpm,
-        demand: today.demand,
-        rating: today.rating,
-        powerAtLimitW: at ? at.power : null,
-        boostAtLimitPa: at ? at.boost : null,
-        levelAtLimit: at ? at.level : null,
-      };
-    }),
+    mostPowerW: grid.levels.at(-1)!.power,
+    parts: ledgerRows(car, context, grid, partsOf(car, context.typed)),
   };
 };
 
