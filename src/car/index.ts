@@ -14,6 +14,7 @@ export {
 } from './build-schema.ts';
 export type { Car, CarFacts, CompressorMapSi, Curve, Input, ResolvedBuild } from './car.ts';
 export { type BuildChange, compareBuilds, compareFacts, type FactChange } from './compare.ts';
+export { buildOfEngine, checkBuildOrEngine, ENGINE_SCHEMA } from './engine-sheet.ts';
 export {
   type CarNumbers,
   FIELD_PLACES,
@@ -23,6 +24,16 @@ export {
   type GroupName,
   SI_SUFFIX,
 } from './fields.ts';
+export {
+  frictionEngineOf,
+  LOAD_INPUT_NAMES,
+  type LoadInput,
+  type LoadInputName,
+  type LoadInputs,
+  type LoadNumbers,
+  loadInputsOf,
+  loadNumbersOf,
+} from './load-class.ts';
 export {
   DEFAULT_RELATIVE_SPREAD,
   type Quantity,

@@ -29,6 +29,24 @@ export {
   mapDrawing,
 } from './map-drawing.ts';
 export { measureNext } from './measure-next.ts';
+export {
+  type LoadAnswer,
+  type LoadOptions,
+  type LoadPoint,
+  type LoadProblem,
+  type LoadProblemCode,
+  type LoadResult,
+  type LoadSpeed,
+  loadPoint,
+  loadSpeed,
+} from './part-load.ts';
+export {
+  type BandedLoadMap,
+  type BandedLoadPoint,
+  type LoadGrid,
+  type LoadMapOptions,
+  loadMapWithBands,
+} from './part-load-bands.ts';
 export { type CarPart, type Part, type PartLoad, partsOf } from './parts/index.ts';
 export { normalSamples, sampledCars } from './sampling.ts';
 export {

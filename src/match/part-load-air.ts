@@ -1,0 +1,300 @@
+/**
+ * One engine speed at one manifold pressure with the throttle part closed: every flow, pressure and temperature found
+ * together, for an engine with or without a turbocharger.
+ */
+import { frictionEngineOf, type LoadNumbers } from '../car/index.ts';
+import {
+  compressorAt,
+  correctedMassFlowKgPerS,
+  frictionByPart,
+  newCompressorState,
+  residualFillingFactor,
+  residualGasMassKg,
+  speedFromCorrectedRpm,
+  valvePumpingPa,
+} from '../physics/index.ts';
+import { type CylinderAnswer, type CylinderCharge, type CylinderModel, frictionPressurePa } from './cylinder.ts';
+import { burnedEnthalpy, burnedTemperature, curveAt, type Prepared } from './prepare.ts';
+import { inletPressureForFlow, inletPressureForPower, runTurbine, setTurbine, turbine } from './turbine-flow.ts';
+
+/** Everything at one part-load point; SI, pressures absolute. */
+export interface LoadBalance {
+  manifoldPressurePa: number;
+  /** Before the throttle. */
+  supplyPressurePa: number;
+  /** Highest manifold pressure that the supply gives at this flow with the throttle open. */
+  reachablePressurePa: number;
+  airFlowKgPerS: number;
+  volumetricEfficiency: number;
+  residualFraction: number;
+  chargeTemperatureK: number;
+  lambda: number;
+  fuelFlowKgPerS: number;
+  exhaustTemperatureK: number;
+  exhaustPressurePa: number;
+  heatW: number;
+  releasedW: number;
+  indicatedW: number;
+  pumpingW: number;
+  frictionW: number;
+  wallW: number;
+  brakeW: number;
+  /** What the energy account does not close by, over the heat set free. */
+  imbalance: number;
+  converged: boolean;
+}
+
+/** What holds at one engine speed of one car, whatever the load. */
+export interface LoadSolver {
+  readonly prepared: Prepared;
+  readonly numbers: LoadNumbers;
+  readonly cylinderModel: CylinderModel;
+  readonly engineSpeedRpm: number;
+  readonly baseFilling: number;
+  readonly lambdaFull: number;
+  readonly sparkAdvanceDeg: number | null;
+  /** Taken from the crank by what the test cell does not count as the engine [W]. */
+  readonly accessoryPowerW: number;
+  readonly cylinder: CylinderAnswer;
+  readonly charge: CylinderCharge;
+}
+
+const compressor = newCompressorState();
+/** Valve areas ni Di2/B2 of four-valve and two-valve heads (common practice; Heywood (1988) table 6.1 for two valves). */
+const VALVE_SHARES = { four: [0.27, 0.2], two: [0.2, 0.14] } as const;
+const SETTLED = 3e-6;
+
+/** Friction mean effective pressure [Pa]: the sheet's own where typed, by part from the dimensions otherwise. */
+export const loadFrictionPa = (solver: LoadSolver, manifoldPressurePa: number): number => {
+  const { prepared, numbers, engineSpeedRpm } = solver;
+  const { car, conditions } = prepared;
+  if (numbers.frictionTyped) return frictionPressurePa(car.engine, engineSpeedRpm);
+  const over = manifoldPressurePa / conditions.ambientPressurePa;
+  return numbers.frictionFactor * frictionByPart(frictionEngineOf(car), engineSpeedRpm, over).totalPa;
+};
+
+/** Part of the filling that phased cams give up: whole up to 70 % of the outside pressure, none from 95 %. */
+const phasedShare = (solver: LoadSolver, manifoldPressurePa: number): number => {
+  const over = manifoldPressurePa / solver.prepared.conditions.ambientPressurePa;
+  return solver.numbers.phasedFilling * Math.min(1, Math.max(0, (0.95 - over) / 0.25));
+};
+
+/** Compressor power [W] and outlet temperature [K] at a pressure ratio; none where the throttle would do without. */
+const compress = (solver: LoadSolver, air: number, inletPa: number, outletPa: number) => {
+  const { surface, scale, conditions, airSpecificHeat: cp } = solver.prepared;
+  const inletK = conditions.ambientTemperatureK;
+  if (outletPa <= 1.0005 * inletPa) return { powerW: 0, outletK: inletK, shaftRpm: 0, outletPa };
+  const reference = { temperatureK: surface.referenceTemperatureK, pressurePa: surface.referencePressurePa };
+  compressorAt(
+    surface,
+    correctedMassFlowKgPerS(air, inletK, inletPa, reference),
+    outletPa / inletPa,
+    scale,
+    compressor,
+  );
+  const rise = compressor.workRatio + 2 * compressor.shortfall;
+  return {
+    powerW: air * cp * inletK * rise,
+    outletK: inletK * (1 + rise),
+    shaftRpm: speedFromCorrectedRpm(compressor.shaftSpeedRpm, inletK, reference),
+    outletPa,
+  };
+};
+
+/** Pressure that a compressor power gives [Pa], with the efficiency the compressor has at `given`. Isentropic rise over efficiency. */
+const outletForPower = (
+  solver: LoadSolver,
+  air: number,
+  inletPa: number,
+  powerW: number,
+  given: { readonly powerW: number; readonly outletPa: number },
+): number => {
+  const { conditions, airSpecificHeat: cp, airGasConstant: R } = solver.prepared;
+  const heat = air * cp * conditions.ambientTemperatureK;
+  const ideal = (given.outletPa / inletPa) ** (R / cp) - 1;
+  const efficiency = given.powerW > 0 && ideal > 1e-4 ? Math.min(0.85, (heat * ideal) / given.powerW) : 0.6;
+  return inletPa * (1 + (efficiency * powerW) / heat) ** (cp / R);
+};
+
+/**
+ * The balance at a manifold pressure and mixture.
+ *
+ * Without a turbocharger the supply is outside air less filter loss. With one, the wastegate can be as its spring has it
+ * (shut below its cracking pressure: the turbine turns, the throttle takes what is too much) or opened as far as the
+ * wanted pressure allows; `wastegateUse` says where between the two the exhaust pressure lies. Boosted, it has to carry
+ * the compressor's power. Energy: enthalpy of exhaust = charge + heat set free - walls - work + pumping.
+ */
+export const loadBalance = (solver: LoadSolver, pm: number, lambda: number): LoadBalance => {
+  const { prepared, numbers, engineSpeedRpm, charge, cylinder } = solver;
+  const { car, conditions, burned } = prepared;
+  const { engine, fuel, learned, turbocharger: turbo } = car;
+  const natural = car.facts.aspiration === 'natural';
+  const ambientPa = conditions.ambientPressurePa;
+  const ambientK = conditions.ambientTemperatureK;
+  const cyclesPerS = engineSpeedRpm / 120;
+  const cp = prepared.airSpecificHeat;
+  const R = prepared.airGasConstant;
+  const Rb = burned.gasConstantJPerKgK;
+  const pistonSpeed = (2 * engine.strokeM * engineSpeedRpm) / 60;
+  const valves = car.facts.valvesPerCylinder > 2 ? VALVE_SHARES.four : VALVE_SHARES.two;
+  const frictionPa = loadFrictionPa(solver, pm);
+  const valvePa = valvePumpingPa(pistonSpeed, pm / ambientPa, valves[0], valves[1]);
+  const phased = phasedShare(solver, pm);
+
+  let pe = Math.max(1.02 * ambientPa, pm);
+  let tc = ambientK + 15;
+  let te = 1000;
+  let p4 = 1.02 * ambientPa;
+  let air = 0;
+  let spinning = { powerW: 0, outletK: ambientK, shaftRpm: 0, outletPa: ambientPa };
+  const b = newLoadBalance();
+  for (let round = 0; round < 60; round++) {
+    const full = residualFillingFactor(engine.compressionRatio, pe / pm);
+    const correction = Math.min(1.4, Math.max(0.2, 1 + learned.residualEffect * (full - 1))) * (1 - phased);
+    const airNow = (solver.baseFilling * correction * prepared.displacementM3 * cyclesPerS * pm) / (R * tc);
+    const moved0 = Math.abs(airNow - air) / airNow;
+    air = airNow;
+    const filterPa = (prepared.filterLossPerFlow2 * air * air * 1.2) / (ambientPa / (R * ambientK));
+    const p1 = Math.max(0.3 * ambientPa, ambientPa - filterPa);
+    const density = pm / (R * tc);
+    const throttlePa = (prepared.throttleLossPerFlow2 * air * air) / density;
+    const coolerPa = natural
+      ? 0
+      : (prepared.coolerLossPerFlow2 * air * air * prepared.coolerReferenceDensity) / density;
+    const neededPa = pm + throttlePa + coolerPa;
+
+    const dryAir = air * prepared.dryAirShare;
+    const fuelFlow = dryAir / lambda / fuel.stoichiometricAirFuelRatio;
+    charge.engineSpeedRpm = engineSpeedRpm;
+    charge.manifoldPressurePa = pm;
+    charge.exhaustPressurePa = pe;
+    charge.chargeTemperatureK = tc;
+    charge.lambda = lambda;
+    charge.evaporationCoolingK = (fuelFlow * fuel.latentHeatJPerKg) / (air * cp);
+    solver.cylinderModel.burn(charge, prepared.cylinder, solver.sparkAdvanceDeg, cylinder);
+    const heat = dryAir * prepared.cylinder.heatPerAirJPerKg;
+    const released = heat * cylinder.heatShare;
+    const indicated = heat * cylinder.indicatedEfficiency;
+    const wall = released * cylinder.wallHeatShare;
+    const pumping = (pe - pm + valvePa) * prepared.displacementM3 * cyclesPerS;
+    const exhaust = air + fuelFlow;
+    const unburned = lambda < 1 ? fuelFlow * (1 - lambda) : 0;
+    const enthalpy =
+      air * cp * (tc - 298.15) + released - wall - indicated + pumping - unburned * fuel.latentHeatJPerKg;
+    const teNow = Math.min(1900, Math.max(450, burnedTemperature(burned, enthalpy / exhaust)));
+
+    let peNow: number;
+    let tcNow: number;
+    let supply: number;
+    let t4 = teNow;
+    let reachable = Number.POSITIVE_INFINITY;
+    if (natural) {
+      supply = p1;
+      reachable = p1 - throttlePa;
+      tcNow = ambientK + numbers.manifoldHeatingK;
+      peNow = p4;
+    } else {
+      const cpb = burned.a + burned.b * (0.95 * teNow);
+      const needed = compress(solver, air, p1, neededPa);
+      setTurbine(turbo, p4, teNow, cpb, Rb, Math.max(20e3, needed.shaftRpm));
+      const open = inletPressureForFlow(exhaust, turbo.wastegateAreaM2, pe);
+      const shut = inletPressureForFlow(exhaust, 0, pe);
+      const forPower =
+        needed.powerW > 0
+          ? inletPressureForPower(needed.powerW / turbo.mechanicalEfficiency, Math.max(open, pe))
+          : open;
+      const least = Math.max(open, forPower);
+      // The spring lets pressure before the throttle rise to where it cracks the wastegate, or to what is needed.
+      runTurbine(shut);
+      const crackedPa = Math.max(neededPa, ambientPa + turbo.wastegateCrackPressureGaugePa);
+      const driveW = turbine.power * turbo.mechanicalEfficiency;
+      const sprungPa = Math.min(crackedPa, Math.max(neededPa, outletForPower(solver, air, p1, driveW, spinning)));
+      spinning = sprungPa > 1.001 * neededPa ? compress(solver, air, p1, sprungPa) : needed;
+      reachable = shut >= 0.9995 * least ? Number.POSITIVE_INFINITY : 0;
+      const sprung =
+        sprungPa < 0.999 * crackedPa
+          ? shut
+          : Math.min(shut, inletPressureForPower(spinning.powerW / turbo.mechanicalEfficiency, Math.max(least, pe)));
+      const sprungShare = 1 - numbers.wastegateUse;
+      peNow = least + sprungShare * Math.max(0, sprung - least);
+      supply = neededPa + sprungShare * (sprungPa - neededPa);
+      const given = {
+        powerW: needed.powerW + sprungShare * (spinning.powerW - needed.powerW),
+        outletK: needed.outletK + sprungShare * (spinning.outletK - needed.outletK),
+      };
+      t4 = teNow - given.powerW / turbo.mechanicalEfficiency / (exhaust * cpb);
+      // Steady load: the cooler's core is in balance with the air that blows on it.
+      const effectiveness = Math.min(0.98, Math.max(0, curveAt(car.curves.effectiveness, air)));
+      const hot = air * cp * effectiveness;
+      const cold = Math.max(1e-3, prepared.corePullGear.coldConductanceAtRpm(engineSpeedRpm));
+      const core = (hot * given.outletK + cold * ambientK) / (hot + cold);
+      tcNow = given.outletK - effectiveness * (given.outletK - core);
+      // The throttle and the manifold's walls warm what comes cool.
+      tcNow = Math.max(tcNow, ambientK + numbers.manifoldHeatingK);
+    }
+    const density4 = p4 / (Rb * Math.max(300, t4));
+    const p4Now =
+      ambientPa + (prepared.exhaustLossPerFlow2 * exhaust * exhaust * prepared.exhaustReferenceDensity) / density4;
+    const moved =
+      moved0 +
+      Math.abs(peNow - pe) / pe +
+      Math.abs(tcNow - tc) / tc +
+      Math.abs(teNow - te) / te +
+      Math.abs(p4Now - p4) / p4;
+    const damping = round < 8 ? 0.9 : 0.6;
+    pe += damping * (peNow - pe);
+    tc += damping * (tcNow - tc);
+    te = teNow;
+    p4 += damping * (p4Now - p4);
+    if (moved < SETTLED || round === 59) {
+      const clearance = prepared.displacementM3 / (engine.compressionRatio - 1);
+      const fresh = (air + fuelFlow) / cyclesPerS;
+      const left = residualGasMassKg(pe, te, clearance, Rb) + (phased / (1 - phased)) * fresh * 0.5;
+      b.manifoldPressurePa = pm;
+      b.supplyPressurePa = supply;
+      b.reachablePressurePa = reachable;
+      b.airFlowKgPerS = air;
+      b.volumetricEfficiency = solver.baseFilling * correction;
+      b.residualFraction = left / (left + fresh);
+      b.chargeTemperatureK = tc;
+      b.lambda = lambda;
+      b.fuelFlowKgPerS = fuelFlow;
+      b.exhaustTemperatureK = te;
+      b.exhaustPressurePa = pe;
+      b.heatW = heat;
+      b.releasedW = released;
+      b.indicatedW = indicated;
+      b.pumpingW = pumping;
+      b.frictionW = frictionPa * prepared.displacementM3 * cyclesPerS + solver.accessoryPowerW;
+      b.wallW = wall;
+      b.brakeW = indicated - pumping - b.frictionW;
+      b.imbalance = (enthalpy - exhaust * burnedEnthalpy(burned, te)) / released;
+      b.converged = moved < 1e-3;
+      break;
+    }
+  }
+  return b;
+};
+
+const newLoadBalance = (): LoadBalance => ({
+  manifoldPressurePa: 0,
+  supplyPressurePa: 0,
+  reachablePressurePa: 0,
+  airFlowKgPerS: 0,
+  volumetricEfficiency: 0,
+  residualFraction: 0,
+  chargeTemperatureK: 0,
+  lambda: 1,
+  fuelFlowKgPerS: 0,
+  exhaustTemperatureK: 0,
+  exhaustPressurePa: 0,
+  heatW: 0,
+  releasedW: 0,
+  indicatedW: 0,
+  pumpingW: 0,
+  frictionW: 0,
+  wallW: 0,
+  brakeW: 0,
+  imbalance: 0,
+  converged: false,
+});
