@@ -1,5 +1,6 @@
 /** The lift room: what a change of parts gains and costs, and which parts to buy. Other rooms import from here only. */
 export { AS_FITTED, type Choice, chosenOptions, type FitResult, fitParts, keepAll, priceOf } from './fit.ts';
+export { type LedgerAsk, type LedgerGiven, ledgerTables, type SearchGround } from './ledger-table.ts';
 export {
   checkPartOptions,
   fieldsSet,
@@ -11,3 +12,13 @@ export {
   parsePartOptions,
   writePartOptions,
 } from './options.ts';
+export {
+  MOST_SETS,
+  refusedSearch,
+  type SearchOptions,
+  searchAnswer,
+  searchGround,
+  searchLift,
+  searchSteps,
+} from './search.ts';
+export type { SearchAim, SearchEffort, SearchFound, SearchStage, SearchStep } from './search-plan.ts';

@@ -20,7 +20,7 @@ export {
   ledgerSample,
   type PartSample,
   partCurves,
-  withFuelSystemOf,
+  refuelledGrids,
 } from './ledger-sample.ts';
 export {
   type DrawnSpeedLine,

@@ -74,18 +74,26 @@ const solveLevel = (
 const peak = (points: readonly MatchPoint[], of: (point: MatchPoint) => number): number =>
   points.reduce((best, point) => Math.max(best, of(point)), Number.NEGATIVE_INFINITY);
 
+const NOTHING: PartLoad = { demand: 0, rating: 0, utilisation: 0 };
+
 const worst = (
   part: Part,
   points: readonly MatchPoint[],
   car: Car,
   conditions: Conditions,
 ): PartLoad & { readonly rpm: number } => {
-  let found: (PartLoad & { rpm: number }) | null = null;
+  let found: PartLoad = NOTHING;
+  let rpm = 0;
+  let most = Number.NEGATIVE_INFINITY;
   for (const point of points) {
     const load = part.load(point, car, conditions);
-    if (!found || load.utilisation > found.utilisation) found = { ...load, rpm: point.engineSpeedRpm };
+    if (load.utilisation > most) {
+      found = load;
+      most = load.utilisation;
+      rpm = point.engineSpeedRpm;
+    }
   }
-  return found ?? { demand: 0, rating: 0, utilisation: 0, rpm: 0 };
+  return { demand: found.demand, rating: found.rating, utilisation: found.utilisation, rpm };
 };
 
 interface Level {
@@ -151,24 +159,27 @@ export const ledgerGrid = (car: Car, { conditions, options = {} }: LedgerContext
 };
 
 /**
- * The same flow through a car that differs only in what the flow does not feel (fuel system, clutch, tyres, instruments):
- * injectors and pump are worked out anew for the fuel that was asked for.
+ * The same flow through cars that differ only in what the flow does not feel (fuel system, clutch, tyres, instruments):
+ * injectors and pump are worked out anew for the fuel that was asked for. The grid it gives is one and the same each
+ * time, overwritten by the next call: read the rows off it first.
  */
-export const withFuelSystemOf = (car: Car, { levels, points }: LedgerGrid): LedgerGrid => ({
-  levels,
-  points: points.map((level) =>
-    level.map((point) => {
-      const fuel = fuelDelivery(car, point.engineSpeedRpm, point.boostPa, point.fuelFlowKgPerS);
-      return {
-        ...point,
-        injectorDuty: fuel.duty,
-        injectorPulseS: fuel.pulseS,
-        railPressurePa: fuel.railPressurePa,
-        pumpFlowShare: fuel.pumpFlowShare,
-      };
-    }),
-  ),
-});
+export const refuelledGrids = ({ levels, points }: LedgerGrid): ((car: Car) => LedgerGrid) => {
+  const copies = points.map((level) =>
+    level.map((point): { -readonly [K in keyof MatchPoint]: MatchPoint[K] } => ({ ...point })),
+  );
+  return (car) => {
+    for (const level of copies) {
+      for (const point of level) {
+        const fuel = fuelDelivery(car, point.engineSpeedRpm, point.boostPa, point.fuelFlowKgPerS);
+        point.injectorDuty = fuel.duty;
+        point.injectorPulseS = fuel.pulseS;
+        point.railPressurePa = fuel.railPressurePa;
+        point.pumpFlowShare = fuel.pumpFlowShare;
+      }
+    }
+    return { levels, points: copies };
+  };
+};
 
 /** Reads rows of the ledger off a solved grid; the cheap half of {@link ledgerSample}. */
 export const ledgerRows = (
