@@ -6,6 +6,8 @@ export { conditionsFrom } from './conditions.ts';
 export { type Desk, type ImportRequest, openDesk } from './desk.ts';
 export type { HeadroomAnswer } from './headroom.ts';
 export { type AppCompute, headroomOf, JOBS, matchBuild } from './jobs.ts';
+export { type LoadRequest, loadOf, readLoadSheet } from './load.ts';
+export type { LoadAssumption, LoadView } from './load-api.ts';
 export type { MatchAnswer } from './match.ts';
 export type { ModelRequest } from './model-request.ts';
 export { BadInput, type ProblemAt, type Refusal, refusalOf } from './problems.ts';

@@ -250,8 +250,8 @@ export const checkBuild = (value: unknown): BuildResult => {
   return problems.length > 0 ? { ok: false, problems } : { ok: true, build: result.data };
 };
 
-/** Reads the text of a build file. */
-export const parseBuild = (text: string): BuildResult => {
+/** Reads the text of a build file; `check` may take other sheets too. */
+export const parseBuild = (text: string, check: (value: unknown) => BuildResult = checkBuild): BuildResult => {
   let value: unknown;
   try {
     value = JSON.parse(text.startsWith('﻿') ? text.slice(1) : text);
@@ -259,7 +259,7 @@ export const parseBuild = (text: string): BuildResult => {
     const reason = error instanceof Error ? error.message : String(error);
     return { ok: false, problems: [{ path: '', says: `not a JSON file (${reason}); save the build sheet as JSON` }] };
   }
-  return checkBuild(value);
+  return check(value);
 };
 
 /** The text of a build file: two spaces, one final line break, so that two dated files compare line by line. */

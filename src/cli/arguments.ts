@@ -14,6 +14,8 @@ const TAKES_VALUE = [
   'pressure',
   'humidity',
   'samples',
+  'speed',
+  'torque',
   'car',
   'garage',
   'port',

@@ -8,15 +8,19 @@ import {
   conditionsFrom,
   headroomOf,
   JOBS,
+  loadOf,
   matchBuild,
   openDesk,
   readBuild,
   readChoices,
+  readLoadSheet,
   reviewedLog,
 } from '../app/index.ts';
 import { airOf, numberOf, type Options, oneFile, readBytes, readText, unitsOf } from './arguments.ts';
 import { headroomText } from './headroom-text.ts';
 import type { CommandName } from './help.ts';
+import { engineSpeedsOf, torquesOf } from './load-arguments.ts';
+import { loadText } from './load-text.ts';
 import { matchText } from './match-text.ts';
 import { reviewText } from './review-text.ts';
 import type { Surroundings } from './surroundings.ts';
@@ -76,6 +80,19 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const request = modelRequest('headroom', options);
     const answer = await withCompute((compute) => headroomOf(compute, request, samples));
     print(options, around, answer, () => headroomText(answer, units));
+  },
+  load: (options, around) => {
+    const units = unitsOf(options);
+    const samples = numberOf(options, 'samples', SAMPLES, true);
+    const path = oneFile('load', 'a build sheet or an engine sheet', options);
+    const answer = loadOf({
+      build: readLoadSheet(readText(path), path),
+      conditions: conditionsFrom(airOf(options)),
+      engineSpeedsRpm: engineSpeedsOf(options),
+      torquesNm: torquesOf(options),
+      samples,
+    });
+    print(options, around, answer, () => loadText(answer, units));
   },
   review: (options, around) => {
     const units = unitsOf(options);

@@ -1,6 +1,6 @@
 /** Help that teaches: what each command answers, an example, what comes out. */
 
-export const COMMANDS = ['match', 'headroom', 'review', 'import', 'serve', 'help', 'version'] as const;
+export const COMMANDS = ['match', 'headroom', 'load', 'review', 'import', 'serve', 'help', 'version'] as const;
 export type CommandName = (typeof COMMANDS)[number];
 
 const EXITS = `Exit codes
@@ -20,6 +20,7 @@ export const HELP: Readonly<Record<CommandName | 'all', string>> = {
 
   boostwright match BUILD          what will this build do at each engine speed?
   boostwright headroom BUILD       which part gives out first, second, third, and at what power?
+  boostwright load BUILD           how much fuel does the engine take at part load?
   boostwright review LOG           what happened in this logged run, was it sound, what power was made?
   boostwright import LOG           keep a log in a garage, byte for byte, with its review
   boostwright serve                open the same on web pages, on this computer only
@@ -75,6 +76,31 @@ What comes out
   One row per part: how much of it is used now and at which engine speed, the crank power and boost at which it gives
   out, and the chance that it is the first. Then what lifts the first ones, and which number to measure next: the one
   whose measuring would narrow the answer most.
+
+${EXITS}`,
+  load: `boostwright load BUILD: how much fuel does the engine take at part load?
+
+Finds the manifold pressure that gives each torque (throttle below the pressure outside, boost above it) and from it air,
+mixture, timing, pumping, friction and fuel, for many engines inside the plus-minus of what is known.
+
+  boostwright load data/demo/builds/otter-as-driven.json
+  boostwright load data/demo/engines/two-litre-natural.json --speed 2000,3000 --torque 40,80,120
+  boostwright load my-build.json --json > load.json
+
+BUILD is a build sheet, or an engine sheet ("schema": "boostwright.engine/1"): displacement, bore, stroke, compression
+ratio, "aspiration": "turbocharged" or "natural", and what else is known; the rest is taken by engine class.
+
+Options
+  --speed RPM,...       engine speeds (every 500 rpm when left out)
+  --torque VALUE,...    torques at the crank in N m, or like 80lbfft (tenths of the most when left out)
+${AIR}
+  --samples N           engines solved for the bands, 16 to 4000 (128 when left out)
+${SHOWN}
+
+What comes out
+  One row per speed and torque: fuel flow and brake specific fuel consumption with bands, manifold pressure, lambda, timing,
+  efficiency. Torque as a test cell reads it: oil and water pump run, the alternator does not charge. Full load at each
+  speed, what was assumed of the engine, and which torques are out of reach.
 
 ${EXITS}`,
   review: `boostwright review LOG: what happened in this logged run?

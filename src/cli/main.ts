@@ -11,6 +11,7 @@ const AIR: readonly ValueOption[] = ['temperature', 'pressure', 'humidity'];
 const ALLOWED: Readonly<Record<CommandName, readonly (ValueOption | Switch)[]>> = {
   match: ['json', 'units', 'samples', 'all', ...AIR],
   headroom: ['json', 'units', 'samples', ...AIR],
+  load: ['json', 'units', 'samples', 'speed', 'torque', ...AIR],
   review: ['json', 'units', 'build', 'map', 'rate'],
   import: ['json', 'units', 'build', 'map', 'rate', 'car', 'garage'],
   serve: ['port', 'garage'],
