@@ -6,8 +6,10 @@
  * sect. 7.7); best efficiency grows with size (usual 70 to 78 %). Shares without a source are common proportions of
  * road-car wheels, no source.
  */
-import { type CompressorSurface, fitCompressorMap, type MapScale } from './compressor-map.ts';
-import { type CompressorLine, MAP_EXPONENT } from './compressor-map-fit.ts';
+import { type CompressorLine, MAP_EXPONENT } from './compressor-line-fit.ts';
+import type { MapScale } from './compressor-map.ts';
+import { fitCompressorMap } from './compressor-map-fit.ts';
+import type { CompressorSurface } from './compressor-surface.ts';
 
 const REFERENCE = { temperatureK: 298, pressurePa: 100e3, exducerM: 0.055, trim: 0.55, tipSpeedMPerS: 540 } as const;
 const GAS = { k: 1.4, r: 287.05 } as const;

@@ -62,7 +62,7 @@ describe('the index', () => {
   it('exports every value of the room by name, and nothing that is not there', () => {
     const inSources = new Set(
       sources
-        .filter((name) => name !== 'sobol-directions.ts')
+        .filter((name) => name !== 'sobol-directions.ts' && name !== 'compressor-grid.ts')
         .flatMap(exportsOf)
         .map(({ name }) => name),
     );

@@ -57,15 +57,20 @@ export {
   tipSpeedMPerS,
 } from './compressor.ts';
 export {
+  type CompressorLine,
+  type CompressorMapPoints,
+  ellipsePressureRatio,
+  type FittedLine,
+  fitLine,
+  MAP_EXPONENT,
+} from './compressor-line-fit.ts';
+export {
   type CompressorState,
-  type CompressorSurface,
   chokeFlowAtSpeed,
   compressorAt,
   efficiencyAt,
-  fitCompressorMap,
   greatestFlowAtPressureRatio,
   MAP_PLACE,
-  type MapFit,
   type MapPlace,
   type MapScale,
   newCompressorState,
@@ -75,14 +80,8 @@ export {
   UNIT_SCALE,
 } from './compressor-map.ts';
 export { estimatedCompressorSurface, estimatedMapScale } from './compressor-map-estimate.ts';
-export {
-  type CompressorLine,
-  type CompressorMapPoints,
-  ellipsePressureRatio,
-  type FittedLine,
-  fitLine,
-  MAP_EXPONENT,
-} from './compressor-map-fit.ts';
+export { fitCompressorMap } from './compressor-map-fit.ts';
+export { type CompressorSurface, type MapFit, type SurfaceTables, surfaceTables } from './compressor-surface.ts';
 export {
   BOOST_CONTROL_CAUTION,
   CORRECTION_STANDARDS,
