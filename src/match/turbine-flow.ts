@@ -11,8 +11,8 @@ import {
   turbineEfficiency,
 } from '../physics/index.ts';
 
-/** Shape of the turbine's flow; published fits run from 1 to 3. Source: Eriksson & Nielsen (2014) ch. 8. */
-const TURBINE_FLOW_EXPONENT = 2.5;
+/** Shape of the turbine's flow, x^2.5; published exponents run from 1 to 3. Source: Eriksson & Nielsen (2014) ch. 8. */
+const flowShape = (share: number): number => Math.sqrt(1 - share * share * Math.sqrt(share));
 
 /** The turbine in one state of gas; set once a round, so that its solution costs few powers. */
 export const turbine = {
@@ -68,13 +68,13 @@ export const runTurbine = (inletPa: number): void => {
     turbine.efficiency = 0;
     return;
   }
-  const work = turbine.cp * turbine.inletK * (1 - share ** turbine.exponent);
+  const work = -turbine.cp * turbine.inletK * Math.expm1(turbine.exponent * Math.log(share));
   // Far from its best the parabola would reach nought; a tenth is left, so that the shaft always has something to turn it.
   turbine.efficiency = Math.max(
     0.1 * turbine.bestEfficiency,
     turbineEfficiency(turbine.blade / Math.sqrt(2 * work), turbine.bestEfficiency),
   );
-  const flowFunction = turbine.choked * Math.sqrt(1 - share ** TURBINE_FLOW_EXPONENT);
+  const flowFunction = turbine.choked * flowShape(share);
   turbine.flow = (turbine.area * inletPa * flowFunction) / Math.sqrt(turbine.gasConstant * turbine.inletK);
   turbine.power = turbine.flow * turbine.efficiency * work;
 };
@@ -117,7 +117,7 @@ export const inletPressureForFlow = (flowKgPerS: number, wastegateM2: number, gu
   let x = Math.max(guessPa, 1.002 * low);
   for (let i = 0; i < 60; i++) {
     const share = turbine.outletPa / x;
-    const through = turbine.area * turbine.choked * Math.sqrt(1 - share ** TURBINE_FLOW_EXPONENT);
+    const through = turbine.area * turbine.choked * flowShape(share);
     const past = wastegateM2 > 0 ? wastegateM2 * wastegateFunction(share) : 0;
     const f = x * (through + past) - need;
     if (Math.abs(f) <= 1e-8 * need) return x;

@@ -29,7 +29,7 @@ export const machAtPressureRatio = (pressureRatio: number, heatRatio = 1.4): num
 
 /** Throat over stagnation pressure at which a nozzle chokes, (2/(k+1))^(k/(k-1)) [-]. Source: Heywood (1988) eq. C.4. */
 export const criticalPressureRatio = (heatRatio = 1.4): number =>
-  (2 / (heatRatio + 1)) ** (heatRatio / (heatRatio - 1));
+  Math.exp((heatRatio / (heatRatio - 1)) * Math.log(2 / (heatRatio + 1)));
 
 /**
  * Stagnation pressure [Pa] of gas brought isentropically from T to T0, p0 = p (T0/T)^(k/(k-1)).
@@ -44,7 +44,7 @@ export const stagnationPressurePa = (
 
 /** Largest value of {@link nozzleFlowFunction} [-], reached when choked. Source: Heywood (1988) eq. C.9. */
 export const chokedFlowFunction = (heatRatio = 1.4): number =>
-  Math.sqrt(heatRatio) * (2 / (heatRatio + 1)) ** ((heatRatio + 1) / (2 * (heatRatio - 1)));
+  Math.sqrt(heatRatio) * Math.exp(((heatRatio + 1) / (2 * (heatRatio - 1))) * Math.log(2 / (heatRatio + 1)));
 
 /**
  * Dimensionless mass flow m sqrt(R T0) / (A p0) of an isentropic nozzle.
@@ -57,9 +57,10 @@ export const chokedFlowFunction = (heatRatio = 1.4): number =>
 export const nozzleFlowFunction = (pressureRatio: number, heatRatio = 1.4): number => {
   if (pressureRatio >= 1) return 0;
   if (pressureRatio <= criticalPressureRatio(heatRatio)) return chokedFlowFunction(heatRatio);
-  const root = pressureRatio ** (1 / heatRatio);
+  const logarithm = Math.log(pressureRatio);
+  const root = Math.exp(logarithm / heatRatio);
   // Written as pr^(2/k) (1 - pr^((k-1)/k)); the difference of powers would lose digits near pr = 1.
-  const drop = -Math.expm1(((heatRatio - 1) / heatRatio) * Math.log(pressureRatio));
+  const drop = -Math.expm1(((heatRatio - 1) / heatRatio) * logarithm);
   return root * Math.sqrt(((2 * heatRatio) / (heatRatio - 1)) * drop);
 };
 
