@@ -5,6 +5,7 @@
 import { z } from 'zod';
 import { toSi, type Unit } from '../physics/units.ts';
 import { type BuildResult, buildSchema, checkBuild } from './build-schema.ts';
+import { FIELDS, type Field, type GroupName } from './fields.ts';
 import { type Quantity, quantitySchema } from './quantity.ts';
 
 export const ENGINE_SCHEMA = 'boostwright.engine/1';
@@ -24,6 +25,13 @@ const engineSheetSchema = z.strictObject({
 });
 
 const guess = (value: number, unit: Unit, note: string): Quantity => ({ value, unit, source: 'estimate', note });
+/** A guess held inside what the sheet takes, so that a very small or large engine has one too. */
+const within = (group: GroupName, name: string, value: number, note: string): Quantity => {
+  const field = (FIELDS[group] as Record<string, Field>)[name];
+  if (!field) throw new Error(`no field ${group}.${name}`);
+  const [low, high] = field.range;
+  return guess(Math.min(high, Math.max(low, value)), field.unit, note);
+};
 
 /** Air per rated power of a turbocharged petrol engine: 300 g/kWh at lambda 0.86 (Heywood (1988) sect. 15.6 for the range). */
 const AIR_PER_POWER_KG_PER_J = 1.04e-6;
@@ -67,17 +75,26 @@ export const buildOfEngine = (value: unknown): BuildResult => {
     turbocharger: natural
       ? {}
       : {
-          compressorExducer: { ...guess(exducerMm, 'mm', 'from rated power'), spread: '8 %' },
-          compressorInducer: { ...guess(0.74 * exducerMm, 'mm', 'from rated power'), spread: '8 %' },
+          compressorExducer: {
+            ...within('turbocharger', 'compressorExducer', exducerMm, 'from rated power'),
+            spread: '8 %',
+          },
+          compressorInducer: {
+            ...within('turbocharger', 'compressorInducer', 0.74 * exducerMm, 'from rated power'),
+            spread: '8 %',
+          },
           // A maker's turbine is small, for boost from below 2000 rpm, and its wastegate passes the rest.
-          turbineEffectiveArea: { ...guess(1250 * chokeKgPerS, 'mm2', 'usual of road engines'), spread: '15 %' },
-          wastegateArea: { ...guess(1500 * chokeKgPerS, 'mm2', 'usual of road engines'), spread: '20 %' },
+          turbineEffectiveArea: {
+            ...within('turbocharger', 'turbineEffectiveArea', 1250 * chokeKgPerS, why),
+            spread: '15 %',
+          },
+          wastegateArea: { ...within('turbocharger', 'wastegateArea', 1500 * chokeKgPerS, why), spread: '20 %' },
         },
     chargeCooler: {},
     fuel: fuel ?? { kind: 'petrol' },
     fuelSystem: {
-      injectorFlow: guess((fuelKgPerS / 745 / engine.cylinders / 0.8) * 6e7, 'cm3/min', why),
-      pumpFlow: guess((fuelKgPerS / 745) * 3.6e6 * 2, 'L/h', why),
+      injectorFlow: within('fuelSystem', 'injectorFlow', (fuelKgPerS / 745 / engine.cylinders / 0.8) * 6e7, why),
+      pumpFlow: within('fuelSystem', 'pumpFlow', (fuelKgPerS / 745) * 3.6e6 * 2, why),
     },
     driveline: { driven: 'front', gearRatios: [3.5, 2, 1.35, 1, 0.8], finalDrive: guess(4, '1', why) },
     tyres: { size: '205/55R16' },

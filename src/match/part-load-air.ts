@@ -10,7 +10,6 @@ import {
   newCompressorState,
   residualFillingFactor,
   residualGasMassKg,
-  speedFromCorrectedRpm,
   valvePumpingPa,
 } from '../physics/index.ts';
 import { type CylinderAnswer, type CylinderCharge, type CylinderModel, frictionPressurePa } from './cylinder.ts';
@@ -83,7 +82,7 @@ const phasedShare = (solver: LoadSolver, manifoldPressurePa: number): number => 
 const compress = (solver: LoadSolver, air: number, inletPa: number, outletPa: number) => {
   const { surface, scale, conditions, airSpecificHeat: cp } = solver.prepared;
   const inletK = conditions.ambientTemperatureK;
-  if (outletPa <= 1.0005 * inletPa) return { powerW: 0, outletK: inletK, shaftRpm: 0, outletPa };
+  if (outletPa <= 1.0005 * inletPa) return { powerW: 0, outletK: inletK };
   const reference = { temperatureK: surface.referenceTemperatureK, pressurePa: surface.referencePressurePa };
   compressorAt(
     surface,
@@ -96,25 +95,16 @@ const compress = (solver: LoadSolver, air: number, inletPa: number, outletPa: nu
   return {
     powerW: air * cp * inletK * rise,
     outletK: inletK * (1 + rise),
-    shaftRpm: speedFromCorrectedRpm(compressor.shaftSpeedRpm, inletK, reference),
-    outletPa,
   };
 };
 
-/** Pressure that a compressor power gives [Pa], with the efficiency the compressor has at `given`. Isentropic rise over efficiency. */
-const outletForPower = (
-  solver: LoadSolver,
-  air: number,
-  inletPa: number,
-  powerW: number,
-  given: { readonly powerW: number; readonly outletPa: number },
-): number => {
-  const { conditions, airSpecificHeat: cp, airGasConstant: R } = solver.prepared;
-  const heat = air * cp * conditions.ambientTemperatureK;
-  const ideal = (given.outletPa / inletPa) ** (R / cp) - 1;
-  const efficiency = given.powerW > 0 && ideal > 1e-4 ? Math.min(0.85, (heat * ideal) / given.powerW) : 0.6;
-  return inletPa * (1 + (efficiency * powerW) / heat) ** (cp / R);
-};
+/**
+ * Compressor efficiency where the throttle takes away what it gives: usual of a map's middle (no source). A fixed one, since
+ * far down a map efficiency and pressure lift one another and two states would answer.
+ */
+const IDLING_EFFICIENCY = 0.65;
+/** Compressor work over tip speed squared, which gives the shaft speed. Source: Dixon & Hall ch. 7: 0.6 to 0.7 of backswept wheels. */
+const WORK_FACTOR = 0.65;
 
 /**
  * The balance at a manifold pressure and mixture.
@@ -146,7 +136,7 @@ export const loadBalance = (solver: LoadSolver, pm: number, lambda: number): Loa
   let te = 1000;
   let p4 = 1.02 * ambientPa;
   let air = 0;
-  let spinning = { powerW: 0, outletK: ambientK, shaftRpm: 0, outletPa: ambientPa };
+  let driveNowW = 0;
   const b = newLoadBalance();
   for (let round = 0; round < 60; round++) {
     const full = residualFillingFactor(engine.compressionRatio, pe / pm);
@@ -196,7 +186,8 @@ export const loadBalance = (solver: LoadSolver, pm: number, lambda: number): Loa
     } else {
       const cpb = burned.a + burned.b * (0.95 * teNow);
       const needed = compress(solver, air, p1, neededPa);
-      setTurbine(turbo, p4, teNow, cpb, Rb, Math.max(20e3, needed.shaftRpm));
+      const tipSpeed = Math.sqrt(Math.max(driveNowW, needed.powerW, 0.001 * released) / (WORK_FACTOR * air));
+      setTurbine(turbo, p4, teNow, cpb, Rb, (60 * tipSpeed) / (Math.PI * turbo.compressorExducerM));
       const open = inletPressureForFlow(exhaust, turbo.wastegateAreaM2, pe);
       const shut = inletPressureForFlow(exhaust, 0, pe);
       const forPower =
@@ -206,21 +197,22 @@ export const loadBalance = (solver: LoadSolver, pm: number, lambda: number): Loa
       const least = Math.max(open, forPower);
       // The spring lets pressure before the throttle rise to where it cracks the wastegate, or to what is needed.
       runTurbine(shut);
+      reachable = shut >= 0.9995 * least ? Number.POSITIVE_INFINITY : 0;
       const crackedPa = Math.max(neededPa, ambientPa + turbo.wastegateCrackPressureGaugePa);
       const driveW = turbine.power * turbo.mechanicalEfficiency;
-      const sprungPa = Math.min(crackedPa, Math.max(neededPa, outletForPower(solver, air, p1, driveW, spinning)));
-      spinning = sprungPa > 1.001 * neededPa ? compress(solver, air, p1, sprungPa) : needed;
-      reachable = shut >= 0.9995 * least ? Number.POSITIVE_INFINITY : 0;
-      const sprung =
-        sprungPa < 0.999 * crackedPa
-          ? shut
-          : Math.min(shut, inletPressureForPower(spinning.powerW / turbo.mechanicalEfficiency, Math.max(least, pe)));
+      // Isentropic rise over efficiency, both ways.
+      const heatW = (air * cp * ambientK) / IDLING_EFFICIENCY;
+      const spunPa = p1 * (1 + driveW / heatW) ** (cp / R);
+      const sprungPa = Math.min(crackedPa, Math.max(neededPa, spunPa));
+      const sprungW = Math.max(needed.powerW, heatW * (Math.max(1, sprungPa / p1) ** (R / cp) - 1));
+      const sprung = Math.min(shut, inletPressureForPower(sprungW / turbo.mechanicalEfficiency, Math.max(least, pe)));
+      driveNowW = sprungW;
       const sprungShare = 1 - numbers.wastegateUse;
       peNow = least + sprungShare * Math.max(0, sprung - least);
       supply = neededPa + sprungShare * (sprungPa - neededPa);
       const given = {
-        powerW: needed.powerW + sprungShare * (spinning.powerW - needed.powerW),
-        outletK: needed.outletK + sprungShare * (spinning.outletK - needed.outletK),
+        powerW: needed.powerW + sprungShare * (sprungW - needed.powerW),
+        outletK: needed.outletK + (sprungShare * (sprungW - needed.powerW)) / (air * cp),
       };
       t4 = teNow - given.powerW / turbo.mechanicalEfficiency / (exhaust * cpb);
       // Steady load: the cooler's core is in balance with the air that blows on it.
