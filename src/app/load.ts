@@ -47,11 +47,12 @@ export const loadOf = ({ build, conditions, engineSpeedsRpm, torquesNm, samples 
     : { points: usualPoints(resolved, conditions, speeds) };
   const map = loadMapWithBands(resolved, conditions, grid, { samples: samples ?? USUAL_LOAD_SAMPLES, seed: SEED });
   const inputs = loadInputsOf(resolved.car);
+  const natural = resolved.car.facts.aspiration === 'natural';
   return {
     schema: 'boostwright.load/1',
     build: build.name,
     ...map,
-    assumed: LOAD_INPUT_NAMES.map((quantity) => {
+    assumed: LOAD_INPUT_NAMES.filter((name) => !natural || name !== 'wastegateUse').map((quantity) => {
       const { about, valueSi, sdSi, source } = inputs[quantity];
       return { quantity, about, valueSi, sdSi, source };
     }),

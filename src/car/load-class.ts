@@ -74,7 +74,7 @@ export const loadInputsOf = (car: Car): LoadInputs => {
       limits: [0.4, 2],
       about: 'Friction over the law of the parts',
       source:
-        'law of 2003; low-friction oil and design since, 2 to 3 % of the fuel or some 15 % of friction (National Research Council 2011, from memory)',
+        'Law of 2003; low-friction oil and design since, 2 to 3 % of the fuel or some 15 % of friction (National Research Council 2011, from memory)',
     },
     phasedFilling: {
       valueSi: phased,
@@ -88,7 +88,7 @@ export const loadInputsOf = (car: Car): LoadInputs => {
       sdSi: 0.3,
       limits: [0, 1],
       about: 'How far the wastegate is opened where no boost is needed: 0 as its spring has it, 1 all that can be',
-      source: 'no source: between the two that are possible',
+      source: 'No source: between the two that are possible',
     },
     octaneOfDirectInjection: {
       valueSi: octane,
@@ -102,7 +102,7 @@ export const loadInputsOf = (car: Car): LoadInputs => {
       sdSi: 3,
       limits: [-15, 15],
       about: 'Timing set by the maker over the estimated knock-limited timing',
-      source: 'no source',
+      source: 'No source',
     },
     manifoldHeatingK: {
       valueSi: 10,
