@@ -56,7 +56,7 @@ export const loadInputsOf = (car: Car): LoadInputs => {
   return {
     workOverFuelAirCycle: {
       valueSi: 0.84,
-      sdSi: 0.02,
+      sdSi: 0.025,
       limits: [0.7, 0.95],
       about: 'Gross indicated work over that of the fuel-air cycle, mixture right, best timing',
       source: 'Heywood (1988) sect. 5.8: 0.80 to 0.85; upper half for four valves and fast burning',
