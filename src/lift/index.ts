@@ -1,4 +1,6 @@
 /** The lift room: what a change of parts gains and costs, and which parts to buy. Other rooms import from here only. */
+export { type CompareOptions, combineComparison, compareLift } from './compare.ts';
+export { type ComparedBuilds, type ComparedShare, type PairSample, pairShard } from './compare-samples.ts';
 export { AS_FITTED, type Choice, chosenOptions, type FitResult, fitParts, keepAll, priceOf } from './fit.ts';
 export { type LedgerAsk, type LedgerGiven, ledgerTables, type SearchGround } from './ledger-table.ts';
 export {
@@ -22,3 +24,19 @@ export {
   searchSteps,
 } from './search.ts';
 export type { SearchAim, SearchEffort, SearchFound, SearchStage, SearchStep } from './search-plan.ts';
+export type {
+  AlsoWatch,
+  ChosenPart,
+  FirstLimit,
+  Gain,
+  LiftComparison,
+  LiftCost,
+  LiftOutcome,
+  LiftSearch,
+  LiftSet,
+  NumberChange,
+  PartLift,
+  PartStanding,
+  Regression,
+  RegressionKind,
+} from './types.ts';

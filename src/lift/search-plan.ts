@@ -135,11 +135,32 @@ const merits = (sets: readonly PartSet[], ledgers: ReadonlyMap<number, LedgerGiv
     return isLedger(ledger) ? sureAt(limitsOf(ledger, set).powersW, chance) : Number.NaN;
   });
 
-/** Flows that have a set within `margin` of the front at its price, the nearest first. */
+/** Sets in order of price; of equal price the best first, so that it is the measure for the others. */
+const byPrice = (sets: readonly PartSet[], merit: Float64Array): number[] =>
+  sets
+    .map((_, index) => index)
+    .filter((index) => !Number.isNaN(merit[index]!))
+    .sort((a, b) => sets[a]!.price - sets[b]!.price || merit[b]! - merit[a]!);
+
+/** What the front would lose without a flow, as the greatest part of its power at any price. */
+const lossWithout = (flow: number, order: readonly number[], sets: readonly PartSet[], merit: Float64Array): number => {
+  let best = 0;
+  let without = 0;
+  let loss = 0;
+  for (const index of order) {
+    best = Math.max(best, merit[index]!);
+    if (sets[index]!.flow !== flow) without = Math.max(without, merit[index]!);
+    if (best > 0) loss = Math.max(loss, 1 - without / best);
+  }
+  return loss;
+};
+
+/**
+ * Flows that have a set within `margin` of the front at its price: first those that the front would miss most, then the
+ * nearest.
+ */
 const flowsNearFront = (sets: readonly PartSet[], merit: Float64Array, margin: number): number[] => {
-  const order = sets.map((_, index) => index).filter((index) => !Number.isNaN(merit[index]!));
-  // Of equal price the best comes first, so that it is the measure for the others.
-  order.sort((a, b) => sets[a]!.price - sets[b]!.price || merit[b]! - merit[a]!);
+  const order = byPrice(sets, merit);
   let best = 0;
   const nearest = new Map<number, number>();
   for (const index of order) {
@@ -148,7 +169,10 @@ const flowsNearFront = (sets: readonly PartSet[], merit: Float64Array, margin: n
     const { flow } = sets[index]!;
     if (share >= 1 - margin && share > (nearest.get(flow) ?? 0)) nearest.set(flow, share);
   }
-  return [...nearest].sort((a, b) => b[1] - a[1]).map(([flow]) => flow);
+  return [...nearest]
+    .map(([flow, share]) => ({ flow, share, loss: share < 1 ? 0 : lossWithout(flow, order, sets, merit) }))
+    .sort((a, b) => b.loss - a.loss || b.share - a.share)
+    .map(({ flow }) => flow);
 };
 
 function* stage(

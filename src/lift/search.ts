@@ -21,6 +21,8 @@ export interface SearchOptions {
   readonly samples?: number | undefined;
   /** Same seed, same answer. 1 when absent. */
   readonly seed?: number | undefined;
+  /** Rows of the ledger that are to count as limits besides those that decide anyway. */
+  readonly keepInside?: readonly PartName[] | undefined;
   readonly effort?: Partial<SearchEffort> | undefined;
 }
 
@@ -49,14 +51,14 @@ export const searchGround = (
   build: Build,
   options: PartOptions,
   conditions: Conditions,
-  { samples = USUAL_EFFORT.samples, seed = 1, effort = {} }: SearchOptions = {},
+  { samples = USUAL_EFFORT.samples, seed = 1, keepInside = [] }: SearchOptions = {},
 ): SearchGround => ({
   build,
   options,
   conditions,
   seed,
-  samples: Math.max(samples, effort.narrowing ?? USUAL_EFFORT.narrowing),
-  keepInside: keptInside(options),
+  samples,
+  keepInside: [...new Set([...keptInside(options), ...keepInside])],
 });
 
 /** The steps of a search: yields what to solve, takes the ledgers, returns what it found. */
@@ -65,7 +67,12 @@ export const searchSteps = (
   aim: SearchAim,
   { samples = USUAL_EFFORT.samples, effort = {} }: SearchOptions = {},
 ): Generator<SearchStep, SearchFound, readonly LedgerGiven[]> =>
-  planSearch(options, aim, { ...USUAL_EFFORT, ...effort, samples });
+  planSearch(options, aim, {
+    ...USUAL_EFFORT,
+    ...effort,
+    samples,
+    narrowing: Math.min(samples, effort.narrowing ?? USUAL_EFFORT.narrowing),
+  });
 
 /** Chances below this are not worth a word. */
 const WORTH_NAMING = 0.05;
