@@ -59,7 +59,8 @@ export const loadInputsOf = (car: Car): LoadInputs => {
       sdSi: 0.025,
       limits: [0.7, 0.95],
       about: 'Gross indicated work over that of the fuel-air cycle, mixture right, best timing',
-      source: 'Heywood (1988) sect. 5.8: 0.80 to 0.85; upper half for four valves and fast burning',
+      source:
+        'Heywood (1988) sect. 5.8: 0.80 to 0.85 (from memory); where in it was chosen with two measured engines in view (docs/scores.md)',
     },
     wallHeatEffect: {
       valueSi: 0.33,
@@ -74,7 +75,7 @@ export const loadInputsOf = (car: Car): LoadInputs => {
       limits: [0.4, 2],
       about: 'Friction over the law of the parts',
       source:
-        'Law of 2003; low-friction oil and design since, 2 to 3 % of the fuel or some 15 % of friction (National Research Council 2011, from memory)',
+        'Law of 2003; low-friction oil and design since, 2 to 3 % of the fuel or some 15 % of friction (National Research Council 2011, from memory); size chosen with two measured engines in view',
     },
     phasedFilling: {
       valueSi: phased,

@@ -39,7 +39,8 @@ export const workingWallShare = (
 /**
  * State in which the best timing is just borderline, and octane as researched plus what direct injection is worth: 96 + 4,
  * ratio 10, 112 kPa, 2000 rpm, 45 degC. Published tests of boosted direct-injection engines of ratio 10 leave best timing
- * near 11 bar brake with 96 octane (Leone et al., SAE 2014-01-1228, from memory).
+ * near 11 bar brake with 96 octane (Leone et al., SAE 2014-01-1228, from memory; looked for after the builder's anchor of the
+ * mean-value cylinder had missed two measured engines, docs/scores.md).
  */
 const BORDERLINE = {
   octane: 100,
