@@ -1,11 +1,16 @@
 /** The use cases that shells call. Types of the data interface: api.ts. */
+
+export { regressionWords } from '../lift/index.ts';
+export type { FirstLimit, Gain, LiftSet, PartLift, Regression } from '../lift/types.ts';
 export type { ApiError, ConditionsView, HeadroomView, MatchView, PartHeadroomView, RunView } from './api.ts';
 export { type ReadBuild, readBuild, readBuildValue } from './builds.ts';
 export { type Compute, computeHere, computeInWorkers } from './compute.ts';
 export { conditionsFrom } from './conditions.ts';
 export { type Desk, type ImportRequest, openDesk } from './desk.ts';
 export type { HeadroomAnswer } from './headroom.ts';
-export { type AppCompute, headroomOf, JOBS, matchBuild } from './jobs.ts';
+export { type AppCompute, compareLifts, headroomOf, JOBS, matchBuild, searchLifts } from './jobs.ts';
+export { readKeepInside, readPartOptions, readPartOptionsValue } from './lift.ts';
+export type { LiftComparisonView, LiftSearchState, LiftSearchView } from './lift-api.ts';
 export { type LoadRequest, loadOf, readLoadSheet } from './load.ts';
 export type { LoadAssumption, LoadView } from './load-api.ts';
 export type { MatchAnswer } from './match.ts';

@@ -1,17 +1,31 @@
 /** The heavy work, by name: what a shell may have done in its own thread or in workers. Requests and answers are plain data. */
 import type { Compute } from './compute.ts';
 import { type HeadroomAnswer, headroomShare, headroomTogether, USUAL_HEADROOM_SAMPLES } from './headroom.ts';
+import {
+  type CompareRequest,
+  liftLedgers,
+  liftPairs,
+  liftTogether,
+  runSearch,
+  type SearchRequest,
+  type SearchWatch,
+  USUAL_LIFT_SAMPLES,
+} from './lift.ts';
+import type { LiftComparisonView, LiftSearchView } from './lift-api.ts';
 import { type MatchAnswer, matchShare, matchTogether, USUAL_MATCH_SAMPLES } from './match.ts';
 import type { ModelRequest } from './model-request.ts';
 import { readRun } from './read-run.ts';
 import { reviewedLog } from './review.ts';
-import { sharesOf } from './shares.ts';
+import { SEED, sharesOf } from './shares.ts';
 
 export const JOBS = {
   matchShare,
   matchTogether,
   headroomShare,
   headroomTogether,
+  liftPairs,
+  liftTogether,
+  liftLedgers,
   read: readRun,
   review: reviewedLog,
 } as const;
@@ -39,3 +53,22 @@ export const headroomOf = async (
   );
   return compute.run('headroomTogether', { ...request, solved: shares.flat() });
 };
+
+/** Two builds of a car compared part by part, with common random numbers. Seeded like the others. */
+export const compareLifts = async (
+  compute: AppCompute,
+  request: CompareRequest,
+  samples: number = USUAL_LIFT_SAMPLES,
+): Promise<LiftComparisonView> => {
+  const shares = await Promise.all(
+    sharesOf(samples).map((share) => compute.run('liftPairs', { ...request, share: { ...share, seed: SEED } })),
+  );
+  return compute.run('liftTogether', { ...request, solved: shares.flat() });
+};
+
+/** The cheapest set of parts that reaches a power, and the front of price against power. Seeded like the others. */
+export const searchLifts = (
+  compute: AppCompute,
+  request: SearchRequest,
+  watch: SearchWatch = {},
+): Promise<LiftSearchView> => runSearch(request, (work) => compute.run('liftLedgers', work), watch);

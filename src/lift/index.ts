@@ -2,7 +2,7 @@
 export { type CompareOptions, combineComparison, compareLift } from './compare.ts';
 export { type ComparedBuilds, type ComparedShare, type PairSample, pairShard } from './compare-samples.ts';
 export { AS_FITTED, type Choice, chosenOptions, type FitResult, fitParts, keepAll, priceOf } from './fit.ts';
-export { type LedgerAsk, type LedgerGiven, ledgerTables, type SearchGround } from './ledger-table.ts';
+export { type LedgerAsk, type LedgerGiven, ledgerSolver, type SearchGround } from './ledger-table.ts';
 export {
   checkPartOptions,
   fieldsSet,
@@ -40,3 +40,4 @@ export type {
   Regression,
   RegressionKind,
 } from './types.ts';
+export { regressionWords } from './words.ts';

@@ -173,10 +173,11 @@ const solveFlow = (ground: SearchGround, { carsOf, split, sides }: Prepared, ask
   return { own: own.table, sides: bySide.map((group) => group.map(({ rows }) => rows.table)), mostPowersW };
 };
 
-/** Solves flows of one ground, in order; all `asks` with the same `together`. */
-export const ledgerTables = (ground: SearchGround, asks: readonly LedgerAsk[]): LedgerGiven[] => {
-  const [first] = asks;
-  if (!first) return [];
-  const prepared = prepareGround(ground, first.together);
-  return asks.map((ask) => solveFlow(ground, prepared, ask));
+/** Solves flows of one ground: what many flows share is worked out once. All asks with the same `together`. */
+export const ledgerSolver = (
+  ground: SearchGround,
+  together: readonly number[],
+): ((asks: readonly LedgerAsk[]) => LedgerGiven[]) => {
+  const prepared = prepareGround(ground, together);
+  return (asks) => asks.map((ask) => solveFlow(ground, prepared, ask));
 };

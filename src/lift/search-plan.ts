@@ -54,8 +54,9 @@ export type SearchStage = 'screening' | 'narrowing' | 'figures' | 'checking';
 export interface SearchStep {
   readonly asks: readonly LedgerAsk[];
   readonly stage: SearchStage;
-  /** Part of the work that is done, roughly, 0 to 1. */
+  /** Part of the work that is done before and after this step, roughly, 0 to 1. */
   readonly done: number;
+  readonly doneThen: number;
 }
 
 /** A set with its figures. */
@@ -98,8 +99,8 @@ export const chanceAt = (powersW: ArrayLike<number>, targetW: number): number =>
   return all.length === 0 ? 0 : all.filter((power) => power >= targetW).length / all.length;
 };
 
-/** Ledger samples that are asked for at a time: enough for several workers, few enough to hear of a cancel. */
-const BATCH = 192;
+/** Ledger samples that are asked for at a time: enough to keep several workers busy to the end. */
+const BATCH = 512;
 
 /** Solves some flows, in batches; null where the parts do not make a whole build. */
 function* solve(
@@ -116,6 +117,7 @@ function* solve(
       asks: asked.map((choice) => ({ ...how, choice })),
       stage,
       done: done + ((doneThen - done) * from) / choices.length,
+      doneThen: done + ((doneThen - done) * Math.min(choices.length, from + batch)) / choices.length,
     };
     if (given.length !== asked.length) throw new Error('a ledger that was asked for was not given');
     all.push(...given);

@@ -2,7 +2,7 @@
 import { type Build, resolveBuild } from '../car/index.ts';
 import { bandOf, type Conditions, ledgerContext, type PartName, partsOf } from '../match/index.ts';
 import { chosenOptions, fitParts } from './fit.ts';
-import { type LedgerAsk, type LedgerGiven, ledgerTables, type SearchGround } from './ledger-table.ts';
+import { type LedgerGiven, ledgerSolver, type SearchGround } from './ledger-table.ts';
 import { fieldsSet, type PartOptions } from './options.ts';
 import {
   type FoundSet,
@@ -216,7 +216,15 @@ export const searchLift = (
   if (refused) return refused;
   const ground = searchGround(build, options, conditions, how);
   const steps = searchSteps(options, aim, how);
+  const solvers = new Map<string, ReturnType<typeof ledgerSolver>>();
   let step = steps.next();
-  while (!step.done) step = steps.next(ledgerTables(ground, step.value.asks as readonly LedgerAsk[]));
+  while (!step.done) {
+    const { asks } = step.value;
+    const together = asks[0]?.together ?? [];
+    const key = together.join(',');
+    const solver = solvers.get(key) ?? ledgerSolver(ground, together);
+    solvers.set(key, solver);
+    step = steps.next(solver(asks));
+  }
   return { ok: true, search: searchAnswer(ground, aim, step.value) };
 };
