@@ -1,7 +1,8 @@
 /**
- * One speed line of a compressor map as a smooth curve: a generalised ellipse for the pressure ratio and a parabola for
- * the work. Fitted per line, tolerant of traced points that scatter in both directions.
+ * A speed line of a compressor map as a smooth curve: a generalised ellipse for the pressure ratio and a parabola for
+ * the work. Tolerant of points that scatter in both directions, of doubled points, points out of order and a stray one.
  */
+import { inverseDiagonal, leastSquares, solveSmall } from './least-squares.ts';
 
 /** Isentropic exponent (k - 1)/k of cold air, k = 1.4, as maps define their efficiency. Source: SAE J1826 (from memory). */
 export const MAP_EXPONENT = 0.4 / 1.4;
@@ -50,138 +51,275 @@ export const ellipsePressureRatio = (
   return surgePressureRatio * (1 - u ** flowPower) ** (1 / pressurePower);
 };
 
-/** Solves a small symmetric system by Gauss elimination with pivoting; rows of `a` end with the right side. */
-const solveSmall = (a: number[][]): number[] => {
-  const size = a.length;
-  for (let i = 0; i < size; i++) {
-    let pivot = i;
-    for (let r = i + 1; r < size; r++) if (Math.abs(a[r]![i]!) > Math.abs(a[pivot]![i]!)) pivot = r;
-    [a[i], a[pivot]] = [a[pivot]!, a[i]!];
-    const lead = a[i]![i]! || 1e-300;
-    for (let r = i + 1; r < size; r++) {
-      const factor = a[r]![i]! / lead;
-      for (let c = i; c <= size; c++) a[r]![c]! -= factor * a[i]![c]!;
-    }
-  }
-  const x = new Array<number>(size).fill(0);
-  for (let i = size - 1; i >= 0; i--) {
-    let sum = a[i]![size]!;
-    for (let c = i + 1; c < size; c++) sum -= a[i]![c]! * x[c]!;
-    x[i] = sum / (a[i]![i]! || 1e-300);
-  }
-  return x;
-};
+/** Scatter taken for a clean point, relative: of pressure ratio, of the line's widest flow, of efficiency in shares (house convention, no source). */
+const POINT_SD = { pressureRatio: 0.004, flow: 0.004, efficiency: 0.008 } as const;
+/** Standard deviations past which a point loses weight (Cauchy weights at 95 % efficiency: 2.385, Holland & Welsch 1977). */
+const CAUCHY = 2.385;
 
-/** Levenberg-Marquardt with a numeric slope; small problems only. Source: Press et al., Numerical Recipes, sect. 15.5. */
-const leastSquares = (
-  residuals: (p: readonly number[]) => number[],
-  start: readonly number[],
-  rounds = 60,
-): number[] => {
-  let p = [...start];
-  let r = residuals(p);
-  let cost = r.reduce((sum, value) => sum + value * value, 0);
-  let damping = 1e-3;
-  for (let round = 0; round < rounds; round++) {
-    const slopes = p.map((value, i) => {
-      const step = 1e-5 * Math.max(1, Math.abs(value));
-      const moved = residuals(p.map((other, k) => (k === i ? other + step : other)));
-      return moved.map((m, k) => (m - r[k]!) / step);
-    });
-    const normal = slopes.map((si) => slopes.map((sj) => si.reduce((sum, value, k) => sum + value * sj[k]!, 0)));
-    const right = slopes.map((si) => -si.reduce((sum, value, k) => sum + value * r[k]!, 0));
-    let better = false;
-    for (let attempt = 0; attempt < 8 && !better; attempt++) {
-      const system = normal.map((row, i) => [
-        ...row.map((value, k) => (i === k ? value * (1 + damping) + 1e-12 : value)),
-        right[i]!,
-      ]);
-      const step = solveSmall(system);
-      const tried = p.map((value, i) => value + Math.max(-1, Math.min(1, step[i]!)));
-      const triedResiduals = residuals(tried);
-      const triedCost = triedResiduals.reduce((sum, value) => sum + value * value, 0);
-      if (triedCost < cost) {
-        better = true;
-        const gain = cost - triedCost;
-        p = tried;
-        r = triedResiduals;
-        cost = triedCost;
-        damping = Math.max(1e-9, damping / 5);
-        if (gain < 1e-9 * (1 + cost)) return p;
-      } else damping *= 6;
-    }
-    if (!better) return p;
-  }
-  return p;
-};
-
-/** Scatter taken for a traced or printed point: of pressure ratio and of the line's widest flow (house convention, no source). */
-const POINT_SD = { pressureRatio: 0.004, flow: 0.004, efficiency: 0.01 } as const;
+/** What is thought of an unknown before the points are looked at. */
+export interface Prior {
+  readonly mean: number;
+  readonly sd: number;
+}
 
 /**
- * Fits one line. Needs three or more points of rising flow. Weak priors (powers near 2.6 and 4, upright flow a little
- * beyond the last point) keep lines of few points sane; with eight clean points they do not count.
- * Residuals weigh pressure and flow scatter together (effective variance, Orear, Am. J. Phys. 50 (1982) 912).
+ * Unknowns of a line, in this order: ln head at surge over speed squared, ln upright flow over speed, ln of the two powers.
+ * Of the work: rise at x = 0.5 over speed squared (ln), slope and curvature in x as shares of it.
  */
-export const fitLine = (line: CompressorLine): FittedLine => {
-  const points = [...line.points].sort((a, b) => a[0] - b[0]);
+export interface LinePriors {
+  readonly shape: readonly [Prior, Prior, Prior, Prior];
+  readonly work: readonly [Prior, Prior, Prior];
+}
+
+/** A line fitted, with what the points say of its unknowns and how far each point lies off. */
+export interface LineFit {
+  readonly line: FittedLine;
+  readonly shape: readonly number[];
+  readonly shapeVariance: readonly number[];
+  readonly workShape: readonly number[];
+  readonly workVariance: readonly number[];
+  /** Point less fit over a clean point's scatter, in the order of the line's points: of pressure ratio (with flow) and of efficiency. */
+  readonly pressureOff: readonly number[];
+  readonly efficiencyOff: readonly number[];
+}
+
+const WIDE: LinePriors = {
+  shape: [
+    { mean: 0, sd: 1e6 },
+    { mean: 0, sd: 1e6 },
+    { mean: Math.log(2.6), sd: 0.6 },
+    { mean: Math.log(4), sd: 0.6 },
+  ],
+  work: [
+    { mean: 0, sd: 1e6 },
+    { mean: -0.45, sd: 0.7 },
+    { mean: 0, sd: 0.35 },
+  ],
+};
+
+/** How the fit goes about it. */
+export interface LineFitOptions {
+  /** Scatter of this map's points over that of clean ones, 1 or more. */
+  readonly scatter?: { readonly pressure: number; readonly efficiency: number };
+  readonly priors?: LinePriors;
+  /** Where to begin: the unknowns of an earlier fit. */
+  readonly start?: readonly number[];
+}
+
+const robust = (off: number): number => 1 / Math.sqrt(1 + (off / CAUCHY) ** 2);
+
+/**
+ * Fits one line of three or more points. Weak priors keep lines of few points sane; with eight clean points they do not
+ * count. Residuals weigh pressure and flow scatter together (effective variance, Orear, Am. J. Phys. 50 (1982) 912),
+ * with weights that fall for points far off, held over each round (Press et al., Numerical Recipes, sect. 15.7).
+ */
+export const fitLine = (line: CompressorLine, options: LineFitOptions = {}): LineFit => {
+  const { scatter = { pressure: 1, efficiency: 1 }, priors = WIDE, start } = options;
+  const order = line.points.map((_, i) => i).sort((a, b) => line.points[a]![0] - line.points[b]![0]);
+  const points = order.map((i) => line.points[i]!);
   const first = points[0]!;
-  const last = points[points.length - 1]!;
-  const surgeFlow = Math.min(line.surgeFlow ?? first[0], 0.9 * last[0]);
-  const topPressureRatio = Math.max(...points.map(([, ratio]) => ratio));
+  const widest = points[points.length - 1]![0];
+  const surgeFlow = Math.min(line.surgeFlow ?? first[0], 0.9 * widest);
+  const speed2 = (line.shaftSpeedRpm / 1e5) ** 2;
   const decode = (p: readonly number[]) => ({
-    surgePressureRatio: Math.exp(p[0]!),
-    uprightFlow: last[0] * (1 + Math.exp(p[1]!)),
+    surgePressureRatio: (1 + Math.min(50, Math.exp(p[0]!) * speed2)) ** (1 / MAP_EXPONENT),
+    uprightFlow: widest * (1 + Math.exp(p[1]!)),
     flowPower: Math.exp(p[2]!),
     pressurePower: Math.exp(p[3]!),
   });
-  const residuals = (p: readonly number[]): number[] => {
-    const { surgePressureRatio, uprightFlow, flowPower, pressurePower } = decode(p);
-    const out = points.map(([flow, ratio]) => {
-      const model = ellipsePressureRatio(flow, surgeFlow, uprightFlow, surgePressureRatio, flowPower, pressurePower);
-      const u = Math.max(0, (flow - surgeFlow) / (uprightFlow - surgeFlow));
-      const slope =
-        u === 0
-          ? 0
-          : (model * flowPower * u ** (flowPower - 1)) /
-            (pressurePower * Math.max(1e-6, 1 - u ** flowPower) * (uprightFlow - surgeFlow));
-      return (model - ratio) / Math.hypot(POINT_SD.pressureRatio * ratio, slope * POINT_SD.flow * last[0]);
+  const perSpeed = (uprightFlow: number) => Math.log(uprightFlow / line.shaftSpeedRpm);
+  type Shape = ReturnType<typeof decode>;
+  const ratioAt = (shape: Shape, flow: number): number =>
+    ellipsePressureRatio(
+      flow,
+      surgeFlow,
+      shape.uprightFlow,
+      shape.surgePressureRatio,
+      shape.flowPower,
+      shape.pressurePower,
+    );
+  /** Slope of the line [1/(kg/s)], positive downwards. */
+  const slopeAt = (shape: Shape, flow: number): number => {
+    const span = shape.uprightFlow - surgeFlow;
+    const u = (flow - surgeFlow) / span;
+    if (u <= 0) return 0;
+    const n = shape.flowPower;
+    return (ratioAt(shape, flow) * n * u ** (n - 1)) / (shape.pressurePower * Math.max(1e-3, 1 - u ** n) * span);
+  };
+  const deviations = (shape: Shape): number[] =>
+    points.map(([flow, ratio]) =>
+      Math.hypot(POINT_SD.pressureRatio * ratio, slopeAt(shape, flow) * POINT_SD.flow * widest),
+    );
+
+  /** Rounds of least squares with deviations and weights held, taken anew in between. */
+  const solveShape = (from: readonly number[]) => {
+    let p = from;
+    let sds = deviations(decode(p));
+    let weights = points.map(() => 1);
+    let cost = Number.POSITIVE_INFINITY;
+    let normal: readonly (readonly number[])[] = [];
+    for (let round = 0; round < 5; round++) {
+      const residuals = (q: readonly number[]): number[] => {
+        const shape = decode(q);
+        const out = points.map(
+          ([flow, ratio], i) => ((ratioAt(shape, flow) - ratio) * weights[i]!) / (sds[i]! * scatter.pressure),
+        );
+        const upright = perSpeed(shape.uprightFlow);
+        priors.shape.forEach(({ mean, sd }, k) => {
+          out.push(((k === 1 ? upright : q[k]!) - mean) / sd);
+        });
+        // The line goes on a little past its last point, not much.
+        out.push((q[1]! - Math.log(0.06)) / 2);
+        return out;
+      };
+      const found = leastSquares(residuals, p, round === 0 ? 40 : 12);
+      const moved = Math.max(...found.unknowns.map((value, k) => Math.abs(value - p[k]!)));
+      p = found.unknowns;
+      normal = found.normal;
+      const shape = decode(p);
+      sds = deviations(shape);
+      const off = points.map(([flow, ratio], i) => (ratio - ratioAt(shape, flow)) / (sds[i]! * scatter.pressure));
+      weights = off.map(robust);
+      cost = off.reduce((sum, value) => sum + Math.log1p((value / CAUCHY) ** 2), 0);
+      if (round > 0 && moved < 1e-3) break;
+    }
+    return { p, sds, cost, normal };
+  };
+  const top = Math.log(Math.max(0.01, Math.max(...points.map(([, ratio]) => ratio)) ** MAP_EXPONENT - 1) / speed2);
+  // Two starts: a line traced to its choke, and one that ends well before it.
+  const starts = start
+    ? [
+        [
+          start[0]!,
+          Math.log(Math.max(0.002, (Math.exp(start[1]!) * line.shaftSpeedRpm) / widest - 1)),
+          start[2]!,
+          start[3]!,
+        ],
+      ]
+    : [0.03, 0.25].map((beyond) => [top, Math.log(beyond), Math.log(2.6), Math.log(4)]);
+  const best = starts.map(solveShape).reduce((a, b) => (b.cost < a.cost ? b : a));
+  const shape = decode(best.p);
+  const variance = inverseDiagonal(best.normal);
+  const share = Math.exp(best.p[1]!);
+  // Where the line falls to pressure ratio 1: nothing is left to push with.
+  const fallen = 1 - shape.surgePressureRatio ** -shape.pressurePower;
+  const chokeFlow = Math.max(
+    line.chokeFlow ?? surgeFlow + (shape.uprightFlow - surgeFlow) * Math.max(0.05, fallen) ** (1 / shape.flowPower),
+    surgeFlow * 1.05,
+  );
+
+  const work = fitWork(
+    points.map(([flow, ratio, efficiency]) => {
+      const fitted = ratioAt(shape, flow);
+      const slope = slopeAt(shape, flow);
+      return {
+        x: flow / chokeFlow,
+        head: Math.max(fitted, 1e-3) ** MAP_EXPONENT - 1,
+        // Share of its head that a point's flow may be off by.
+        headOff:
+          (MAP_EXPONENT * slope * POINT_SD.flow * widest * fitted ** (MAP_EXPONENT - 1)) /
+          Math.max(0.01, ratio ** MAP_EXPONENT - 1),
+        efficiency,
+      };
+    }),
+    speed2,
+    scatter.efficiency,
+    priors.work,
+  );
+  const inOrder = (values: readonly number[]): number[] => {
+    const out = new Array<number>(values.length).fill(0);
+    order.forEach((place, i) => {
+      out[place] = values[i]!;
     });
-    out.push((p[2]! - Math.log(2.6)) / 0.6, (p[3]! - Math.log(4)) / 0.6, (p[1]! - Math.log(0.06)) / 2);
     return out;
   };
-  const cost = (p: readonly number[]) => residuals(p).reduce((sum, value) => sum + value * value, 0);
-  // Two starts: a line traced to its choke, and one that ends well before it.
-  const fits = [0.03, 0.25].map((beyond) =>
-    leastSquares(residuals, [Math.log(topPressureRatio), Math.log(beyond), Math.log(2.6), Math.log(4)]),
-  );
-  const best = decode(fits.reduce((a, b) => (cost(b) < cost(a) ? b : a)));
-  // Where the line falls to pressure ratio 1: nothing is left to push with.
-  const fallen = 1 - best.surgePressureRatio ** -best.pressurePower;
-  const chokeFlow =
-    line.chokeFlow ?? surgeFlow + (best.uprightFlow - surgeFlow) * Math.max(0.05, fallen) ** (1 / best.flowPower);
-
-  // Work by least squares on efficiency: e = h/w, so an error of w weighs h/w^2. Curvature held to nought unless shown.
-  const start = points.map(([, ratio, efficiency]) => (ratio ** MAP_EXPONENT - 1) / efficiency);
-  const mean = start.reduce((sum, value) => sum + value, 0) / start.length;
-  const workResiduals = (w: readonly number[]): number[] => [
-    ...points.map(([flow, , efficiency], i) => {
-      const x = flow / chokeFlow;
-      const work = mean * (w[0]! + w[1]! * x + w[2]! * x * x);
-      return (efficiency * (start[i]! / Math.max(work, 0.05 * mean) - 1)) / POINT_SD.efficiency;
-    }),
-    w[1]! + 0.45,
-    w[2]! / 0.5,
-  ];
-  const [w0 = 1, w1 = 0, w2 = 0] = leastSquares(workResiduals, [1.2, -0.4, 0]);
   return {
-    shaftSpeedRpm: line.shaftSpeedRpm,
-    surgeFlowKgPerS: surgeFlow,
-    chokeFlowKgPerS: Math.max(chokeFlow, surgeFlow * 1.05),
-    uprightFlowKgPerS: best.uprightFlow,
-    surgePressureRatio: best.surgePressureRatio,
-    flowPower: best.flowPower,
-    pressurePower: best.pressurePower,
-    work: [mean * w0, mean * w1, mean * w2],
+    line: {
+      shaftSpeedRpm: line.shaftSpeedRpm,
+      surgeFlowKgPerS: surgeFlow,
+      chokeFlowKgPerS: chokeFlow,
+      uprightFlowKgPerS: shape.uprightFlow,
+      surgePressureRatio: shape.surgePressureRatio,
+      flowPower: shape.flowPower,
+      pressurePower: shape.pressurePower,
+      work: work.coefficients,
+    },
+    shape: [best.p[0]!, perSpeed(shape.uprightFlow), best.p[2]!, best.p[3]!],
+    shapeVariance: variance.map((value, k) => (k === 1 ? value * (share / (1 + share)) ** 2 : value)),
+    workShape: work.unknowns,
+    workVariance: work.variance,
+    pressureOff: inOrder(points.map(([flow, ratio], i) => (ratio - ratioAt(shape, flow)) / best.sds[i]!)),
+    efficiencyOff: inOrder(work.off),
+  };
+};
+
+interface WorkPoint {
+  readonly x: number;
+  readonly head: number;
+  readonly headOff: number;
+  readonly efficiency: number;
+}
+
+/**
+ * Work by weighted least squares on efficiency: e = h/w, so an error of w weighs h/w^2. The head is the fitted line's, so
+ * that a point's error of pressure is not taken for one of efficiency. Linear in the coefficients once weights are held.
+ */
+const fitWork = (
+  points: readonly WorkPoint[],
+  speed2: number,
+  scatter: number,
+  priors: LinePriors['work'],
+): {
+  coefficients: [number, number, number];
+  unknowns: number[];
+  variance: number[];
+  off: number[];
+} => {
+  const useful = points.map((point) => ({ ...point, wanted: point.head / (point.efficiency * speed2) }));
+  const mid = useful.filter(({ head }) => head > 0.02);
+  const mean = Math.max(
+    1e-4,
+    (mid.length > 0 ? mid : useful).reduce((sum, { wanted }) => sum + Math.max(wanted, 0), 0) /
+      Math.max(1, mid.length || useful.length),
+  );
+  // Unknowns: c0, c1, c2 with work = speed2 * (c0 + c1 (x - 0.5) + c2 (x - 0.5)^2).
+  let c = [mean, priors[1].mean * mean, priors[2].mean * mean];
+  let off = points.map(() => 0);
+  let normal: number[][] = [];
+  const workAt = (x: number) => Math.max(0.05 * mean, c[0]! + c[1]! * (x - 0.5) + c[2]! * (x - 0.5) ** 2);
+  for (let round = 0; round < 6; round++) {
+    const rows = [0, 1, 2].map(() => [0, 0, 0, 0]);
+    const add = (basis: readonly number[], value: number, weight: number) => {
+      for (let i = 0; i < 3; i++) {
+        for (let k = 0; k < 3; k++) rows[i]![k]! += weight * basis[i]! * basis[k]!;
+        rows[i]![3]! += weight * basis[i]! * value;
+      }
+    };
+    useful.forEach(({ x, wanted, efficiency, headOff }, i) => {
+      if (!(wanted > 0)) return;
+      const sd = Math.hypot(POINT_SD.efficiency, headOff * efficiency) * scatter;
+      // d efficiency = -(h / w^2) d w; the head over work squared at the present work.
+      const gain = (wanted * efficiency) / workAt(x) ** 2;
+      add([1, x - 0.5, (x - 0.5) ** 2], wanted, ((gain * robust(off[i]!)) / sd) ** 2);
+    });
+    const level = Math.max(c[0]!, 0.2 * mean);
+    add([1, 0, 0], Math.exp(Math.min(20, priors[0].mean)), (1 / (level * priors[0].sd)) ** 2);
+    add([0, 1, 0], priors[1].mean * level, (1 / (level * priors[1].sd)) ** 2);
+    add([0, 0, 1], priors[2].mean * level, (1 / (level * priors[2].sd)) ** 2);
+    normal = rows.map((row) => row.slice(0, 3));
+    c = solveSmall(rows);
+    off = useful.map(({ x, wanted, efficiency, headOff }) => {
+      const fitted = (Math.max(wanted, 0) * efficiency) / workAt(x);
+      return (efficiency - fitted) / (Math.hypot(POINT_SD.efficiency, headOff * efficiency) * scatter);
+    });
+  }
+  const level = Math.max(c[0]!, 0.2 * mean);
+  const [c1, c2] = [c[1]!, c[2]!];
+  const variance = inverseDiagonal(normal).map((value) => value / level ** 2);
+  return {
+    coefficients: [speed2 * (level - 0.5 * c1 + 0.25 * c2), speed2 * (c1 - c2), speed2 * c2],
+    unknowns: [Math.log(level), c1 / level, c2 / level],
+    variance,
+    off: off.map((value) => value * scatter),
   };
 };

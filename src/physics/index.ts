@@ -56,14 +56,7 @@ export {
   speedFromCorrectedRpm,
   tipSpeedMPerS,
 } from './compressor.ts';
-export {
-  type CompressorLine,
-  type CompressorMapPoints,
-  ellipsePressureRatio,
-  type FittedLine,
-  fitLine,
-  MAP_EXPONENT,
-} from './compressor-line-fit.ts';
+export { type CompressorLine, type CompressorMapPoints, MAP_EXPONENT } from './compressor-line-fit.ts';
 export {
   type CompressorState,
   chokeFlowAtSpeed,
@@ -81,7 +74,7 @@ export {
 } from './compressor-map.ts';
 export { estimatedCompressorSurface, estimatedMapScale } from './compressor-map-estimate.ts';
 export { fitCompressorMap } from './compressor-map-fit.ts';
-export { type CompressorSurface, type MapFit, type SurfaceTables, surfaceTables } from './compressor-surface.ts';
+export type { CompressorSurface, MapFit } from './compressor-surface.ts';
 export {
   BOOST_CONTROL_CAUTION,
   CORRECTION_STANDARDS,
