@@ -16,6 +16,10 @@ const TAKES_VALUE = [
   'samples',
   'speed',
   'torque',
+  'options',
+  'power',
+  'chance',
+  'keep',
   'car',
   'garage',
   'port',
@@ -136,7 +140,7 @@ export const numberOf = (
 };
 
 /** A value with its unit, like "30degC"; several spellings of pressure are taken as absolute. */
-const quantityOf = (options: Options, name: ValueOption, plain: Unit, examples: string): number | undefined => {
+export const quantityOf = (options: Options, name: ValueOption, plain: Unit, examples: string): number | undefined => {
   const given = options.value(name);
   if (given === undefined) return undefined;
   const [, number, unitText] = /^([+-]?\d+(?:\.\d+)?)\s*(\S.*)?$/.exec(given.trim()) ?? [];

@@ -3,6 +3,7 @@ import { basename } from 'node:path';
 import {
   type AppCompute,
   BadInput,
+  compareLifts,
   computeHere,
   computeInWorkers,
   conditionsFrom,
@@ -15,10 +16,13 @@ import {
   readChoices,
   readLoadSheet,
   reviewedLog,
+  searchLifts,
 } from '../app/index.ts';
 import { airOf, numberOf, type Options, oneFile, readBytes, readText, unitsOf } from './arguments.ts';
 import { headroomText } from './headroom-text.ts';
 import type { CommandName } from './help.ts';
+import { liftAsked } from './lift-arguments.ts';
+import { comparisonText, searchText } from './lift-text.ts';
 import { engineSpeedsOf, torquesOf } from './load-arguments.ts';
 import { loadText } from './load-text.ts';
 import { matchText } from './match-text.ts';
@@ -80,6 +84,17 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const request = modelRequest('headroom', options);
     const answer = await withCompute((compute) => headroomOf(compute, request, samples));
     print(options, around, answer, () => headroomText(answer, units));
+  },
+  lift: async (options, around) => {
+    const units = unitsOf(options);
+    const asked = liftAsked(options);
+    if (asked.kind === 'comparison') {
+      const answer = await withCompute((compute) => compareLifts(compute, asked.request, asked.samples));
+      print(options, around, answer, () => comparisonText(answer, units));
+      return;
+    }
+    const answer = await withCompute((compute) => searchLifts(compute, asked.request));
+    print(options, around, answer, () => searchText(answer, units));
   },
   load: (options, around) => {
     const units = unitsOf(options);

@@ -1,6 +1,6 @@
 /** Help that teaches: what each command answers, an example, what comes out. */
 
-export const COMMANDS = ['match', 'headroom', 'load', 'review', 'import', 'serve', 'help', 'version'] as const;
+export const COMMANDS = ['match', 'headroom', 'lift', 'load', 'review', 'import', 'serve', 'help', 'version'] as const;
 export type CommandName = (typeof COMMANDS)[number];
 
 const EXITS = `Exit codes
@@ -20,6 +20,7 @@ export const HELP: Readonly<Record<CommandName | 'all', string>> = {
 
   boostwright match BUILD          what will this build do at each engine speed?
   boostwright headroom BUILD       which part gives out first, second, third, and at what power?
+  boostwright lift BUILD OTHER     what does this change of parts gain, what gives out then, what does it cost?
   boostwright load BUILD           how much fuel does the engine take at part load?
   boostwright review LOG           what happened in this logged run, was it sound, what power was made?
   boostwright import LOG           keep a log in a garage, byte for byte, with its review
@@ -101,6 +102,33 @@ What comes out
   One row per speed and torque: fuel flow and brake specific fuel consumption with bands, manifold pressure, lambda, timing,
   efficiency. Torque as a test cell reads it: oil and water pump run, the alternator does not charge. Full load at each
   speed, what was assumed of the engine, and which torques are out of reach.
+
+${EXITS}`,
+  lift: `boostwright lift BUILD OTHER_BUILD: what does this change of parts gain, what gives out first then?
+boostwright lift BUILD --options FILE --power VALUE: which parts are the cheapest way to a power?
+
+Two builds are compared part by part, in pairs of cars that are alike in all that the two builds share, so that the band
+of a gain is what is not known about the change. With part options every set of them is tried: boost is raised until the
+first part gives out, and the cheapest set that reaches the power by then with the wanted chance is named.
+
+  boostwright lift data/demo/builds/otter-as-driven.json data/demo/builds/otter-fuel.json
+  boostwright lift my-build.json my-plan.json --options my-options.json
+  boostwright lift data/demo/builds/otter-as-driven.json --options data/demo/options/otter-options.json --power 300kW --chance 0.8
+
+Options
+  --options FILE        part options: what could be bought, place by place, each with the fields of the build sheet that
+                        it sets and its price (data/demo/options has examples); with two builds it prices the change
+  --power VALUE         power at the crank to be reached, like 300kW or 400hp
+  --chance VALUE        chance of reaching it with nothing past its limit, like 0.8 or 80% (0.8 when left out)
+  --keep PARTS          count these rows of the ledger as limits too, like "turbine temperature,peak cylinder pressure"
+${AIR}
+  --samples N           two builds: 16 to 4000 pairs (256 when left out); search: 8 to 512 (64 when left out)
+${SHOWN}
+
+What comes out
+  Two builds: what changed, the gains with their bands, what gives out first before and after, the cost, what gets worse,
+  and every part before and after. Search: the cheapest set with what else it needs, what gives out first with it, and
+  the sets that no other beats in price and power. Where nothing reaches the power it says how far the best goes.
 
 ${EXITS}`,
   review: `boostwright review LOG: what happened in this logged run?

@@ -12,6 +12,7 @@ const ALLOWED: Readonly<Record<CommandName, readonly (ValueOption | Switch)[]>> 
   match: ['json', 'units', 'samples', 'all', ...AIR],
   headroom: ['json', 'units', 'samples', ...AIR],
   load: ['json', 'units', 'samples', 'speed', 'torque', ...AIR],
+  lift: ['json', 'units', 'samples', 'options', 'power', 'chance', 'keep', ...AIR],
   review: ['json', 'units', 'build', 'map', 'rate'],
   import: ['json', 'units', 'build', 'map', 'rate', 'car', 'garage'],
   serve: ['port', 'garage'],

@@ -20,7 +20,7 @@ export const regressionWords = (regression: Regression, write: WriteFigure): str
     case 'later boost':
       return `Boost comes ${by} later: at ${fromTo}.`;
     case 'less torque':
-      return `Less torque at low engine speed: ${by} missing at ${write(regression.engineSpeedRpm ?? 0, 'rpm')} (${fromTo}).`;
+      return `Less torque: ${by} missing at ${write(regression.engineSpeedRpm ?? 0, 'rpm')} (${fromTo}).`;
     case 'past its limit':
       return part === 'injectors at idle'
         ? `Injectors at idle: the pulse is shorter than they meter evenly, ${percent(after.p50)} of it used instead of ${percent(before.p50)}.`
