@@ -86,6 +86,7 @@ export const buildFromToldCar = (told, map) => {
       chargeVolume: q(volumes_l.charge, 'L'),
       plenumVolume: q(volumes_l.plenum, 'L'),
       throttleDiameter: q(told.throttle_mm, 'mm'),
+      ...(told.bypass_mm > 0 ? { bypassDiameter: q(told.bypass_mm, 'mm') } : { bypassValve: 'none' }),
     },
     exhaust: {
       pressureDrop: q(turbo.exhaust_dp_kpa_at[0], 'kPa'),

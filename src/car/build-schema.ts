@@ -144,7 +144,13 @@ export const buildSchema = z.strictObject({
     /** (compressor outlet - charge) over (compressor outlet - core or outside air), against air flow. */
     effectiveness: curveSchema(['mass flow'], ['ratio'], [0, 1]).optional(),
   }),
-  intake: z.strictObject(groupShape('intake')).optional(),
+  intake: z
+    .strictObject({
+      /** What lets boost go when the throttle shuts; recirculating when absent. */
+      bypassValve: z.enum(['recirculating', 'atmospheric', 'none']).optional(),
+      ...groupShape('intake'),
+    })
+    .optional(),
   exhaust: z.strictObject(groupShape('exhaust')).optional(),
   fuel: z.strictObject({ kind: z.enum(['petrol', 'ethanol blend', 'methanol', 'diesel']), ...groupShape('fuel') }),
   fuelSystem: z.strictObject({

@@ -27,6 +27,10 @@ export interface CarFacts {
   readonly hasInjection: boolean;
   readonly aspiration: 'turbocharged' | 'natural';
   readonly fuelInjection: 'port' | 'direct' | 'not said';
+  /** What lets boost go when the throttle shuts. A recirculating valve when nobody said: what road cars usually have. */
+  readonly bypassValve: 'recirculating' | 'atmospheric' | 'none';
+  /** False where {@link bypassValve} is taken for granted. */
+  readonly bypassSaid: boolean;
   readonly camPhasing: 'none' | 'intake' | 'both' | 'not said';
 }
 

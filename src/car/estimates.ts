@@ -224,6 +224,13 @@ export const ESTIMATES: readonly Estimate[] = [
     'by displacement',
   ),
   estimate(
+    'intake',
+    'bypassDiameter',
+    (k) => 0.45 * k('intake', 'throttleDiameter'),
+    { relative: 0.2 },
+    'usual pairing with the throttle',
+  ),
+  estimate(
     'exhaust',
     'referenceFlow',
     (k) => 1.08 * k('chargeCooler', 'referenceFlow'),

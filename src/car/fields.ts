@@ -172,6 +172,7 @@ export const FIELDS = {
     chargeVolume: may('volume', 'L', [0.3, 60], 'Pipes and cooler from compressor to throttle'),
     plenumVolume: may('volume', 'L', [0.2, 40], 'Intake plenum after the throttle'),
     throttleDiameter: may('length', 'mm', [20, 150], 'Throttle bore', exact),
+    bypassDiameter: may('length', 'mm', [5, 100], 'Bypass valve bore: lets boost go when the throttle shuts'),
   },
   exhaust: {
     pressureDrop: may(

@@ -64,6 +64,8 @@ const factsOf = (build: Build): CarFacts => ({
   hasInjection: build.injection?.nozzleFlow !== undefined,
   aspiration: build.engine.aspiration ?? 'turbocharged',
   fuelInjection: build.engine.fuelInjection ?? 'not said',
+  bypassValve: build.intake?.bypassValve ?? 'recirculating',
+  bypassSaid: build.intake?.bypassValve !== undefined || build.intake?.bypassDiameter !== undefined,
   camPhasing: build.engine.camPhasing ?? 'not said',
 });
 
