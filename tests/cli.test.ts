@@ -67,7 +67,7 @@ describe('help', () => {
   test('teaches without arguments, and each command has its own', async () => {
     const all = await boostwright();
     expect(all).toMatchObject({ code: 0, err: '' });
-    for (const command of ['match', 'headroom', 'review', 'import', 'serve']) {
+    for (const command of ['match', 'headroom', 'lift', 'review', 'import', 'serve']) {
       expect(all.out).toContain(`boostwright ${command}`);
       const [asked, flagged] = await Promise.all([boostwright('help', command), boostwright(command, '--help')]);
       expect(asked.code).toBe(0);
@@ -145,6 +145,105 @@ describe('headroom', () => {
     expect(Math.max(...out.split('\n').map((line) => line.length))).toBeLessThanOrEqual(100);
     expect(out).toContain('gives out');
     expect(out).toContain('Caution:');
+  });
+});
+
+describe('lift', () => {
+  const FUEL = 'data/demo/builds/otter-fuel.json';
+  const OPTIONS = 'data/demo/options/wren-options.json';
+  const WREN = 'data/demo/builds/wren-as-driven.json';
+  const fewer = () => {
+    const options = JSON.parse(readFileSync(join(ROOT, OPTIONS), 'utf8'));
+    options.places = options.places.filter(({ place }: { place: string }) => place !== 'turbocharger');
+    return put('fewer-options.json', JSON.stringify(options));
+  };
+
+  test('two builds: JSON of the contract, the gain of a fuel system nought at the same boost', async () => {
+    const { code, out, err } = await boostwright('lift', OTTER, FUEL, '--json', '--samples', '16');
+    expect({ code, err }).toEqual({ code: 0, err: '' });
+    const answer = JSON.parse(out);
+    expect(answer).toMatchObject({ schema: 'boostwright.lift/1', kind: 'comparison', cost: null, samples: 16 });
+    expect(soundness(answer)).toEqual([]);
+    expect(answer.powerW.gain).toEqual({ p10: 0, p50: 0, p90: 0 });
+    expect(answer.powerAtFirstLimitW.gain.p50).toBeGreaterThan(0);
+  });
+
+  test('two builds read as text of at most 100 columns, priced by the options, with cautions', async () => {
+    const options = 'data/demo/options/otter-options.json';
+    const { code, out } = await boostwright(
+      'lift',
+      OTTER,
+      FUEL,
+      '--samples',
+      '16',
+      '--options',
+      options,
+      '--units',
+      'us',
+    );
+    expect(code).toBe(0);
+    expect(Math.max(...out.split('\n').map((line) => line.length))).toBeLessThanOrEqual(100);
+    expect(out).toContain('Cost: 500 EUR');
+    expect(out).toContain('First to give out after');
+    expect(out).toContain('hp');
+    expect(out).toContain('Caution:');
+  });
+
+  test('a search answers the cheapest set and the front, in JSON and as text', async () => {
+    const args = ['lift', WREN, '--options', fewer(), '--power', '160kW', '--chance', '75%', '--samples', '8'];
+    const [json, text] = await Promise.all([boostwright(...args, '--json'), boostwright(...args)]);
+    expect({ code: json.code, err: json.err }).toEqual({ code: 0, err: '' });
+    const answer = JSON.parse(json.out);
+    expect(answer).toMatchObject({
+      schema: 'boostwright.lift/1',
+      kind: 'search',
+      target: { powerW: 160_000, chance: 0.75 },
+      counts: { samples: 8, exact: true },
+    });
+    expect(soundness(answer)).toEqual([]);
+    const front = answer.front as { price: number; surePowerW: number; chanceOfTarget: number }[];
+    expect(front.map(({ price }) => price)).toEqual(front.map(({ price }) => price).sort((a, b) => a - b));
+    const cheapest = front.find(({ chanceOfTarget }) => chanceOfTarget >= 0.75);
+    expect(answer.outcome).toMatchObject({ reached: true, cheapest: { price: cheapest?.price } });
+    expect(text.code).toBe(0);
+    expect(Math.max(...text.out.split('\n').map((line) => line.length))).toBeLessThanOrEqual(100);
+    expect(text.out).toContain(`Cheapest that reaches 160 kW in 75 of 100 cases: ${cheapest?.price} EUR.`);
+    expect(text.out).toContain('Caution:');
+  });
+
+  test('a power that nothing reaches is said with what is missing, and is no error', async () => {
+    const { code, out } = await boostwright('lift', WREN, '--options', fewer(), '--power', '600kW', '--samples', '8');
+    expect(code).toBe(0);
+    expect(out).toMatch(
+      /No set of these parts reaches 600 kW before something gives out\. The best falls \d+ kW\s+short:/,
+    );
+  });
+
+  test.each<readonly [string, () => string[], RegExp]>([
+    ['no file', () => ['lift'], /needs two build sheets/],
+    ['one build and no options', () => ['lift', OTTER], /needs "--options FILE"/],
+    ['options without a power', () => ['lift', OTTER, '--options', OPTIONS], /needs "--power"/],
+    ['a power without a unit', () => ['lift', OTTER, '--options', OPTIONS, '--power', '300'], /300kW or 400hp/],
+    ['a power in a unit of torque', () => ['lift', OTTER, '--options', OPTIONS, '--power', '300Nm'], /300kW or 400hp/],
+    [
+      'a chance over one',
+      () => ['lift', OTTER, '--options', OPTIONS, '--power', '300kW', '--chance', '80'],
+      /0\.8 or 80%/,
+    ],
+    [
+      'a row that is none',
+      () => ['lift', OTTER, '--options', OPTIONS, '--power', '300kW', '--keep', 'wings'],
+      /no ledger row "wings"/,
+    ],
+    ['a power with two builds', () => ['lift', OTTER, FUEL, '--power', '300kW'], /two builds were given/],
+    ['three builds', () => ['lift', OTTER, FUEL, DOZEN], /two build sheets at most/],
+    ['options that are a build', () => ['lift', OTTER, FUEL, '--options', OTTER], /not a usable part options file/],
+    ['no such options', () => ['lift', OTTER, FUEL, '--options', 'nowhere.json'], /no file nowhere\.json/],
+  ])('%s gets a sentence and exit 2', async (_name, args, says) => {
+    const { code, out, err } = await boostwright(...args());
+    expect({ code, out }).toEqual({ code: 2, out: '' });
+    expect(err).toMatch(says);
+    expect(err).not.toMatch(/\bat .*\.(m?js|ts):\d+/);
   });
 });
 

@@ -64,6 +64,18 @@ const gainRow = (name: string, gain: Gain, kind: Kind, units: UnitSystem): strin
   ];
 };
 
+/** "turbocharger (9 numbers), injection (2 numbers)". */
+const byGroup = (paths: readonly string[]): string => {
+  const counts = new Map<string, number>();
+  for (const path of paths) {
+    const group = (path.split('.')[0] ?? path).replace(/([a-z])([A-Z])/g, '$1 $2').toLowerCase();
+    counts.set(group, (counts.get(group) ?? 0) + 1);
+  }
+  return [...counts]
+    .map(([group, count]) => `${group} (${count === 1 ? 'one number' : `${count} numbers`})`)
+    .join(', ');
+};
+
 const valueIn = (valueSi: number, unit: string): string =>
   isUnit(unit) ? String(Number(fromSi(valueSi, unit).toPrecision(4))) : String(Number(valueSi.toPrecision(4)));
 
@@ -117,7 +129,7 @@ export const comparisonText = (answer: LiftComparisonView, units: UnitSystem): s
               ? ` (${cost.items.map(({ option, price }) => `${option} ${figure(price, 0)}`).join(', ')})`
               : ''
           }${cost.perW === undefined ? '' : `, ${perPower(cost.perW, cost.currency, units)} gained at the first limit`}.`,
-          ...(cost.unpriced.length > 0 ? [`Changed but without a price: ${cost.unpriced.join(', ')}.`] : []),
+          ...(cost.unpriced.length > 0 ? [`Changed but without a price: ${byGroup(cost.unpriced)}.`] : []),
         ];
   return [
     wrap(`From "${answer.before}" to "${answer.after}"`),
@@ -192,6 +204,16 @@ const setLines = (set: LiftSet, { currency, target }: LiftSearchView, units: Uni
     : []),
 ];
 
+/** Steps of the front that gain at least 1 % on the step before. */
+const worthAStep = (front: readonly LiftSet[]): LiftSet[] => {
+  let last = 0;
+  return front.filter(({ surePowerW }) => {
+    if (surePowerW < 1.01 * last) return false;
+    last = surePowerW;
+    return true;
+  });
+};
+
 export const searchText = (answer: LiftSearchView, units: UnitSystem): string => {
   const { outcome, target, currency, counts } = answer;
   const chance = `${figure(100 * target.chance, 0)} of 100`;
@@ -206,14 +228,24 @@ export const searchText = (answer: LiftSearchView, units: UnitSystem): string =>
             : `No set of these parts reaches ${wanted}.`
       }${outcome.best ? ` The best falls ${shownWithUnit(outcome.shortW, 'power', units)} short:` : ''}`;
   const named = outcome.reached ? outcome.cheapest : outcome.best;
-  const rows = answer.front.map((set) => [
-    figure(set.price, Number.isInteger(set.price) ? 0 : 2),
-    shown(set.surePowerW, 'power', units),
-    bandShown(set.powerAtFirstLimitW, 'power', units),
-    figure(100 * set.chanceOfTarget, 0),
-    set.first[0]?.part ?? 'nothing',
-    nameOf(set),
-  ]);
+  const steps = worthAStep(answer.front);
+  const [head = '', ...rows] = table(
+    [
+      { head: currency },
+      { head: `in ${chance}` },
+      { head: `first limit ${unitText('power', units)}` },
+      { head: 'target %' },
+      { head: 'gives out first', words: true },
+    ],
+    steps.map((set) => [
+      figure(set.price, Number.isInteger(set.price) ? 0 : 2),
+      shown(set.surePowerW, 'power', units),
+      bandShown(set.powerAtFirstLimitW, 'power', units),
+      figure(100 * set.chanceOfTarget, 0),
+      set.first[0]?.part ?? 'nothing',
+    ]),
+  ).split('\n');
+  const lines = rows.flatMap((row, index) => [row, wrap(`        ${nameOf(steps[index]!)}`, 100, '        ')]);
   return [
     wrap(`${answer.build}: parts for ${wanted}`),
     wrap(
@@ -228,17 +260,11 @@ export const searchText = (answer: LiftSearchView, units: UnitSystem): string =>
     ...(named ? setLines(named, answer, units) : []),
     '',
     `Sets that no other beats in price and in power reached in ${chance} cases:`,
-    table(
-      [
-        { head: currency },
-        { head: `in ${chance}` },
-        { head: `first limit ${unitText('power', units)}` },
-        { head: 'target %' },
-        { head: 'first', words: true },
-        { head: 'parts', words: true },
-      ],
-      rows,
-    ),
+    head,
+    ...lines,
+    ...(steps.length < answer.front.length
+      ? [wrap(`Steps of less than 1 % of power are left out here; --json has all ${answer.front.length}.`)]
+      : []),
     ...(answer.keptInside.length > 0
       ? ['', wrap(`Counted as limits because the options rate them or you asked: ${answer.keptInside.join(', ')}.`)]
       : []),
