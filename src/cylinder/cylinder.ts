@@ -86,9 +86,9 @@ export const prepareCylinder = (spec: CylinderSpec): Solved<Cylinder> => {
     linerPerTravelM: Math.PI * spec.boreM,
     wallFactor: 3.26 * spec.boreM ** -0.2 * spec.wallHeatFactor,
     gas: newChargeGas(),
-    state: new Float64Array(28),
-    rate: new Float64Array(4),
-    place: new Float64Array(12),
+    state: new Float64Array(31),
+    rate: new Float64Array(10),
+    place: new Float64Array(7),
   });
 };
 

@@ -15,8 +15,7 @@
  * Left out: blow-by, crevices (part of the combustion efficiency), cycle-to-cycle spread, swirl in the wall heat.
  * Source: Heywood (1988) sect. 9.2.1 to 9.3, 14.4; Woschni, SAE 670931; Wiebe, eq. 9.30; Douaud & Eyzat, SAE 780080.
  */
-import { burnedEnergy, burnedSlope } from './burned-table.ts';
-import { unburnedEnthalpy } from './charge-gas.ts';
+import { BURNED_FROM, BURNED_NODES, BURNED_STEP } from './burned-table.ts';
 import type { Cylinder } from './cylinder.ts';
 
 const RADIANS = Math.PI / 180;
@@ -65,6 +64,9 @@ export const EVAPORATION_PER_DEG = 24;
 export const BURN_START = 25;
 export const BURN_LENGTH = 26;
 export const KNOCK_FACTOR = 27;
+export const FLAME_Z = 28;
+export const FLAME_SLOPE = 29;
+export const FLAME_TU = 30;
 
 // Places in `place`.
 export const V = 0;
@@ -74,6 +76,28 @@ const COOL = 3;
 const MOTORED_NOW = 4;
 const X = 5;
 const DX = 6;
+
+// Places in `rate`: results, arguments, the wall coefficient at the start of the step.
+const RATE_P = 0;
+const RATE_TU = 1;
+const RATE_Q = 2;
+const ARG_P = 3;
+const ARG_TU = 4;
+const ARG_X = 5;
+const ARG_DX = 6;
+const ANCHOR_PW = 7;
+const ANCHOR_T = 8;
+const ANCHOR_H = 9;
+
+/** Burned gas is held between these z [J/kg], about 1000 and 4300 K, and the table runs straight on from its last interval. */
+const LEAST_BURNED_Z = 1.2e5;
+const MOST_BURNED_Z = 1.3e6;
+const LAST_INTERVAL = BURNED_NODES - 2;
+const LOG_THOUSAND = Math.log(1000);
+/** Below this burned share the burned gas is taken as just burned; what this neglects is second order in its compression. */
+const TRACE_BURNED = 0.01;
+/** Rounding must not leave a last grain unburned. */
+const ALMOST_ALL = 1 - 1e-9;
 
 /** What the trace sees at each step. */
 export interface CycleObserver {
@@ -86,9 +110,11 @@ const expanded = (ratio: number): number => {
   return ratio * quarter * Math.sqrt(Math.sqrt(quarter));
 };
 
-/** Volume, slope, wetted area, area times wall temperature, motored pressure for a crank place, into `place`. */
-export const locate = (cylinder: Cylinder, cosine: number, sine: number): void => {
+/** Volume, slope, wetted area, area times wall temperature, motored pressure at the crank's place, into `place`. */
+export const locate = (cylinder: Cylinder): void => {
   const { place, spec, state } = cylinder;
+  const cosine = state[COSINE]!;
+  const sine = state[SINE]!;
   const a = cylinder.crankRadiusM;
   const rod = spec.rodToCrank;
   const lean = Math.sqrt(rod * rod - sine * sine);
@@ -103,77 +129,130 @@ export const locate = (cylinder: Cylinder, cosine: number, sine: number): void =
   place[MOTORED_NOW] = state[MOTORED_V]! > 0 ? state[MOTORED_P]! * expanded(state[MOTORED_V]! / volume) : 0;
 };
 
-/** Rates over crank angle [per deg] at the place located: pressure, unburned temperature, wall heat; into `rate`. */
-const rates = (cylinder: Cylinder, p: number, tu: number, x: number, dx: number): void => {
+/**
+ * Woschni's coefficient times the time of a degree, into `rate`, with the product and temperature that it belongs to.
+ * Within a step the coefficient follows from this one by short series, which spares two of three transcendental functions.
+ */
+const anchorWall = (cylinder: Cylinder): void => {
   const { gas, state, place, rate } = cylinder;
+  const p = rate[ARG_P]!;
+  const ru = gas.unburnedGasConstant;
+  const tm = (p * place[V]!) / (state[MASS]! * (ru + rate[ARG_X]! * (gas.burnedGasConstant - ru)));
+  const motored = place[MOTORED_NOW]!;
+  let w = state[PISTON_TERM]!;
+  if (motored > 0 && p > motored) w += state[COMBUSTION_TERM]! * (p - motored);
+  rate[ANCHOR_PW] = p * w;
+  rate[ANCHOR_T] = tm;
+  rate[ANCHOR_H] =
+    cylinder.wallFactor *
+    state[SECONDS_PER_DEG]! *
+    Math.exp(0.8 * (Math.log(p * w) - LOG_THOUSAND) - 0.55 * Math.log(tm));
+};
+
+/**
+ * Rates over crank angle [per deg] at the place located, of pressure, unburned temperature and wall heat, into `rate`.
+ * Arguments stand in `rate` too: numbers handed to a function that is not inlined would each be allocated.
+ */
+const rates = (cylinder: Cylinder): void => {
+  const { gas, state, place, rate } = cylinder;
+  const p = rate[ARG_P]!;
+  const tu = rate[ARG_TU]!;
+  const x = rate[ARG_X]!;
   const mass = state[MASS]!;
   const volume = place[V]!;
   const area = place[AREA]!;
+  const cool = place[COOL]!;
   const ru = gas.unburnedGasConstant;
   const pv = p * volume;
   const tm = pv / (mass * (ru + x * (gas.burnedGasConstant - ru)));
-
-  // Woschni; T^-0.55 = (T^(11/16))^-0.8, and T^(11/16) by roots.
-  let w = state[PISTON_TERM]!;
   const motored = place[MOTORED_NOW]!;
+  let w = state[PISTON_TERM]!;
   if (motored > 0 && p > motored) w += state[COMBUSTION_TERM]! * (p - motored);
-  const half = Math.sqrt(tm);
-  const eighth = Math.sqrt(Math.sqrt(half));
-  const h =
-    cylinder.wallFactor *
-    state[SECONDS_PER_DEG]! *
-    Math.exp(0.8 * Math.log((p * 1e-3 * w) / (half * eighth * Math.sqrt(eighth))));
-  const q = h * (area * tm - place[COOL]!);
-  rate[2] = q;
-  const evaporation = state[EVAPORATION_PER_DEG]!;
+  const d = (p * w) / rate[ANCHOR_PW]! - 1;
+  const e = tm / rate[ANCHOR_T]! - 1;
+  let h = rate[ANCHOR_H]!;
+  if (d < 0.3 && d > -0.3 && e < 0.2 && e > -0.2) {
+    // (1 + d)^0.8 and (1 + e)^-0.55, binomial series to terms below 1e-5.
+    h *=
+      (1 + d * (0.8 - d * (0.08 - d * (0.032 - d * (0.0176 - d * (0.011264 - d * 0.00788)))))) *
+      (1 - e * (0.55 - e * (0.42625 - e * (0.362313 - e * (0.321553 - e * 0.292613)))));
+  } else h *= Math.exp(0.8 * Math.log(1 + d) - 0.55 * Math.log(1 + e));
+  const q = h * (area * tm - cool);
+  rate[RATE_Q] = q;
+  const boundary = p * place[DV]!;
 
-  if (x >= 1) {
-    const g = burnedSlope(gas.burned.values, pv / mass);
-    rate[0] = (-(1 + g) * p * place[DV]! - q) / (volume * g);
-    rate[1] = 0;
-    return;
-  }
+  let g = 0;
+  let ub = 0;
+  let z = 0;
   const t = tu * 1e-3;
   const cp = gas.c0 + t * (gas.c1 + t * (gas.c2 + t * gas.c3));
-  if (x <= 0) {
-    const loss = q + evaporation;
-    const dp = (-cp * p * place[DV]! - ru * loss) / ((cp - ru) * volume);
-    rate[0] = dp;
-    rate[1] = (volume * dp - loss) / (mass * cp);
+  if (x > 0) {
+    const mb = mass * x;
+    // The first trace of burned gas would be a difference of near-equal numbers: it is the gas just burned, at the
+    // unburned mixture's enthalpy.
+    z =
+      x < TRACE_BURNED
+        ? state[FLAME_Z]! + state[FLAME_SLOPE]! * (tu - state[FLAME_TU]!)
+        : x < 1
+          ? (pv - (mass - mb) * ru * tu) / mb
+          : pv / mass;
+    if (!(z > LEAST_BURNED_Z)) z = LEAST_BURNED_Z;
+    else if (z > MOST_BURNED_Z) z = MOST_BURNED_Z;
+    const { values } = gas.burned;
+    const at = (z - BURNED_FROM) * (1 / BURNED_STEP);
+    const i = at > LAST_INTERVAL ? LAST_INTERVAL : Math.floor(at);
+    const f = at - i;
+    const u0 = values[i]!;
+    const s0 = BURNED_STEP * values[BURNED_NODES + i]!;
+    const s1 = BURNED_STEP * values[BURNED_NODES + i + 1]!;
+    const rise = values[i + 1]! - u0;
+    const b = 3 * rise - 2 * s0 - s1;
+    const c = s0 + s1 - 2 * rise;
+    ub = u0 + f * (s0 + f * (b + f * c));
+    g = (s0 + f * (2 * b + 3 * f * c)) * (1 / BURNED_STEP);
+    if (x >= 1 && rate[ARG_DX] === 0) {
+      rate[RATE_P] = (-(1 + g) * boundary - q) / (volume * g);
+      rate[RATE_TU] = 0;
+      return;
+    }
+    const unburnedVolume = ((mass - mb) * ru * tu) / p;
+    const uu =
+      gas.enthalpyConstant + tu * (gas.c0 - ru + t * (gas.c1 * 0.5 + t * (gas.c2 * (1 / 3) + t * gas.c3 * 0.25)));
+    // The flame takes the wall with the root of its mass share (common practice, no source).
+    const unburnedLoss = h * (1 - Math.sqrt(x)) * (area * tu - cool);
+    const coupling = (cp - ru - ru * g) / cp;
+    const dp =
+      (-(1 + g) * boundary - q + coupling * unburnedLoss + (g * (z - ru * tu) - ub + uu) * mass * rate[ARG_DX]!) /
+      (volume * g + coupling * unburnedVolume);
+    rate[RATE_P] = dp;
+    // At the very end of burning there is no unburned gas left to warm.
+    rate[RATE_TU] = x < 1 ? (unburnedVolume * dp - unburnedLoss) / ((mass - mb) * cp) : 0;
     return;
   }
-  const mb = mass * x;
-  const mu = mass - mb;
-  const uu = unburnedEnthalpy(gas, tu) - ru * tu;
-  const unburnedPv = mu * ru * tu;
-  const unburnedVolume = unburnedPv / p;
-  let z = (pv - unburnedPv) / mb;
-  // A first trace of burned gas is the difference of near-equal numbers; its energy hardly matters, so it is only held.
-  if (!(z > 3e5)) z = 3e5;
-  else if (z > 1.3e6) z = 1.3e6;
-  const { values } = gas.burned;
-  const g = burnedSlope(values, z);
-  const ub = burnedEnergy(values, z);
-  // The flame takes the wall with the root of its mass share (common practice, no source).
-  const unburnedLoss = h * (1 - Math.sqrt(x)) * (area * tu - place[COOL]!);
-  const coupling = (cp - ru - ru * g) / cp;
-  const dp =
-    (-(1 + g) * p * place[DV]! - q + coupling * unburnedLoss + (g * (z - ru * tu) - ub + uu) * mass * dx) /
-    (volume * g + coupling * unburnedVolume);
-  rate[0] = dp;
-  rate[1] = (unburnedVolume * dp - unburnedLoss) / (mu * cp);
+  const loss = q + state[EVAPORATION_PER_DEG]!;
+  const dp = (-cp * boundary - ru * loss) / ((cp - ru) * volume);
+  rate[RATE_P] = dp;
+  rate[RATE_TU] = (volume * dp - loss) / (mass * cp);
 };
 
-/** Burned share and its rate [1/deg] at an angle, into `place`. */
-const burn = (cylinder: Cylinder, angle: number): void => {
+/** Turns the crank on by an angle of given cosine and sine. */
+const turn = (state: Float64Array, byCosine: number, bySine: number): void => {
+  const cosine = state[COSINE]!;
+  const sine = state[SINE]!;
+  state[COSINE] = cosine * byCosine - sine * bySine;
+  state[SINE] = sine * byCosine + cosine * bySine;
+};
+
+/** Burned share and its rate [1/deg] at an angle, `from` plus `further`, into `place`. */
+const burn = (cylinder: Cylinder, from: number, further: number): void => {
   const { place, state } = cylinder;
   const { slowShare, slowStretch } = cylinder.spec.burn;
-  const after = angle - state[BURN_START]!;
+  const after = from - state[BURN_START]! + further;
   const length = state[BURN_LENGTH]!;
   let x = 1;
   let dx = 0;
   const y = after / length;
-  if (y < 1 - 1e-12) {
+  if (y < 1 + 1e-9) {
     const left = y > 0 ? Math.exp(-WIEBE_A * y * y * y) : 1;
     x = WIEBE_SCALE * (1 - left);
     dx = y > 0 ? (WIEBE_SCALE * 3 * WIEBE_A * y * y * left) / length : 0;
@@ -182,7 +261,7 @@ const burn = (cylinder: Cylinder, angle: number): void => {
     const slow = y / slowStretch;
     let xs = 1;
     let dxs = 0;
-    if (slow < 1 - 1e-12) {
+    if (slow < 1 + 1e-9) {
       const left = slow > 0 ? Math.exp(-WIEBE_A * slow * slow * slow) : 1;
       xs = WIEBE_SCALE * (1 - left);
       dxs = slow > 0 ? (WIEBE_SCALE * 3 * WIEBE_A * slow * slow * left) / (length * slowStretch) : 0;
@@ -190,7 +269,7 @@ const burn = (cylinder: Cylinder, angle: number): void => {
     x += slowShare * (xs - x);
     dx += slowShare * (dxs - dx);
   }
-  place[X] = x;
+  place[X] = x > ALMOST_ALL ? 1 : x;
   place[DX] = dx;
 };
 
@@ -215,118 +294,135 @@ const watchPeak = (state: Float64Array): void => {
   state[PEAK_AT] = state[LAST_AT]! + at;
 };
 
-/** Runge-Kutta steps from the angle reached to `to`; `burning` moves the burned share, otherwise it stays. */
+/** Highest burned z so far, for the highest burned temperature. */
+const watchHeat = (cylinder: Cylinder): void => {
+  const { state, place, gas } = cylinder;
+  const x = state[BURNED]!;
+  const mass = state[MASS]!;
+  const z = (state[P]! * place[V]! - mass * (1 - x) * gas.unburnedGasConstant * state[TU]!) / (mass * x);
+  if (z > state[HOT_Z]!) state[HOT_Z] = z;
+};
+
+/**
+ * Runge-Kutta steps from the angle reached to `to`.
+ *
+ * @param cylinder with its state set
+ * @param to end of the phase [deg]
+ * @param steps of equal length [-]
+ * @param burning moves the burned share by its curve; otherwise it stays
+ * @param knockFrom first step whose knock counts [-]; before, the gas is too cold to add a thousandth
+ * @param observer sees every step, or null
+ * Source: classical fourth-order Runge-Kutta method; Simpson's rule is its form for the quadratures.
+ */
 export const advance = (
   cylinder: Cylinder,
   to: number,
   steps: number,
   burning: boolean,
+  knockFrom: number,
   observer: CycleObserver | null,
 ): void => {
-  const { state, place, rate, gas } = cylinder;
-  const length = to - state[ANGLE]!;
-  if (!(length > 0)) return;
+  const { state, place, rate } = cylinder;
   const start = state[ANGLE]!;
+  const length = to - start;
+  if (!(length > 0)) return;
   const h = length / steps;
+  const sixth = h / 6;
   const halfCosine = Math.cos(0.5 * h * RADIANS);
   const halfSine = Math.sin(0.5 * h * RADIANS);
-  let cosine = state[COSINE]!;
-  let sine = state[SINE]!;
   let p = state[P]!;
   let tu = state[TU]!;
-  let work = state[WORK]!;
-  let wall = state[WALL]!;
-  const evaporation = state[EVAPORATION_PER_DEG]!;
-  locate(cylinder, cosine, sine);
   let x = state[BURNED]!;
   let dx = 0;
+  locate(cylinder);
   if (burning) {
-    burn(cylinder, start);
+    burn(cylinder, 0, start);
     dx = place[DX]!;
   }
-  let knockBefore = x < KNOCK_UNTIL_BURNED ? knockRate(state, p, tu) : 0;
+  let knockBefore = -1;
   for (let i = 1; i <= steps; i++) {
-    const dv0 = place[DV]!;
-    rates(cylinder, p, tu, x, dx);
-    const p1 = rate[0]!;
-    const t1 = rate[1]!;
-    const q1 = rate[2]!;
-    const middleCosine = cosine * halfCosine - sine * halfSine;
-    const middleSine = sine * halfCosine + cosine * halfSine;
-    locate(cylinder, middleCosine, middleSine);
-    const dvm = place[DV]!;
-    let xm = x;
-    let dxm = 0;
+    rate[ARG_P] = p;
+    rate[ARG_TU] = tu;
+    rate[ARG_X] = x;
+    rate[ARG_DX] = dx;
+    anchorWall(cylinder);
+    let workSum = p * place[DV]!;
+    rates(cylinder);
+    const p1 = rate[RATE_P]!;
+    const t1 = rate[RATE_TU]!;
+    let wallSum = rate[RATE_Q]!;
+
+    turn(state, halfCosine, halfSine);
+    locate(cylinder);
     if (burning) {
-      burn(cylinder, start + (i - 0.5) * h);
-      xm = place[X]!;
-      dxm = place[DX]!;
+      burn(cylinder, start, (i - 0.5) * h);
+      rate[ARG_X] = place[X]!;
+      rate[ARG_DX] = place[DX]!;
     }
+    const xm = rate[ARG_X]!;
     const pa = p + 0.5 * h * p1;
-    rates(cylinder, pa, tu + 0.5 * h * t1, xm, dxm);
-    const p2 = rate[0]!;
-    const t2 = rate[1]!;
-    const q2 = rate[2]!;
+    rate[ARG_P] = pa;
+    rate[ARG_TU] = tu + 0.5 * h * t1;
+    rates(cylinder);
+    const p2 = rate[RATE_P]!;
+    const t2 = rate[RATE_TU]!;
+    wallSum += 2 * rate[RATE_Q]!;
+
     const pb = p + 0.5 * h * p2;
     const tb = tu + 0.5 * h * t2;
-    rates(cylinder, pb, tb, xm, dxm);
-    const p3 = rate[0]!;
-    const t3 = rate[1]!;
-    const q3 = rate[2]!;
-    cosine = middleCosine * halfCosine - middleSine * halfSine;
-    sine = middleSine * halfCosine + middleCosine * halfSine;
-    locate(cylinder, cosine, sine);
-    let x1 = x;
-    let dx1 = 0;
-    if (burning) {
-      burn(cylinder, start + i * h);
-      x1 = place[X]!;
-      dx1 = place[DX]!;
-    }
-    const pc = p + h * p3;
-    rates(cylinder, pc, tu + h * t3, x1, dx1);
-    const p0 = p;
-    p += (h / 6) * (p1 + 2 * (p2 + p3) + rate[0]!);
-    tu += (h / 6) * (t1 + 2 * (t2 + t3) + rate[1]!);
-    wall += (h / 6) * (q1 + 2 * (q2 + q3) + rate[2]!);
-    work += (h / 6) * (p0 * dv0 + 2 * dvm * (pa + pb) + pc * place[DV]!);
+    rate[ARG_P] = pb;
+    rate[ARG_TU] = tb;
+    rates(cylinder);
+    const p3 = rate[RATE_P]!;
+    const t3 = rate[RATE_TU]!;
+    wallSum += 2 * rate[RATE_Q]!;
+    workSum += 2 * (pa + pb) * place[DV]!;
 
-    if (x < KNOCK_UNTIL_BURNED) {
+    turn(state, halfCosine, halfSine);
+    locate(cylinder);
+    if (burning) {
+      burn(cylinder, start, i * h);
+      rate[ARG_X] = place[X]!;
+      rate[ARG_DX] = place[DX]!;
+    }
+    const x1 = rate[ARG_X]!;
+    const pc = p + h * p3;
+    rate[ARG_P] = pc;
+    rate[ARG_TU] = tu + h * t3;
+    rates(cylinder);
+    wallSum += rate[RATE_Q]!;
+    workSum += pc * place[DV]!;
+
+    state[BEFORE_AT] = state[LAST_AT]!;
+    state[BEFORE_P] = state[LAST_P]!;
+    state[LAST_AT] = state[ANGLE]!;
+    state[LAST_P] = p;
+    const pBefore = p;
+    const tuBefore = tu;
+    p += sixth * (p1 + 2 * (p2 + p3) + rate[RATE_P]!);
+    tu += sixth * (t1 + 2 * (t2 + t3) + rate[RATE_TU]!);
+    state[WALL]! += sixth * wallSum;
+    state[WORK]! += sixth * workSum;
+    state[ANGLE] = start + i * h;
+    state[P] = p;
+    state[TU] = tu;
+    state[BURNED] = x1;
+    if (i >= knockFrom && x < KNOCK_UNTIL_BURNED) {
+      if (knockBefore < 0) knockBefore = knockRate(state, pBefore, tuBefore);
       const middle = knockRate(state, pb, tb);
       const after = knockRate(state, p, tu);
-      if (x1 <= KNOCK_UNTIL_BURNED) state[KNOCK]! += (h / 6) * (knockBefore + 4 * middle + after);
+      if (x1 <= KNOCK_UNTIL_BURNED) state[KNOCK]! += sixth * (knockBefore + 4 * middle + after);
       else state[KNOCK]! += h * partOfParabola(knockBefore, middle, after, shareOfStep(x, xm, x1));
       knockBefore = after;
       if (tu > state[HOT_TU]!) state[HOT_TU] = tu;
     }
-    state[BEFORE_AT] = state[LAST_AT]!;
-    state[BEFORE_P] = state[LAST_P]!;
-    state[LAST_AT] = state[ANGLE]!;
-    state[LAST_P] = p0;
-    state[ANGLE] = start + i * h;
-    state[P] = p;
     watchPeak(state);
-    if (x1 > 0.02) {
-      const z = (p * place[V]! - gas.massKg * (1 - x1) * gas.unburnedGasConstant * tu) / (gas.massKg * x1);
-      if (z > state[HOT_Z]!) state[HOT_Z] = z;
-    }
+    if (x1 > 0.02) watchHeat(cylinder);
     x = x1;
-    dx = dx1;
-    if (observer) {
-      state[TU] = tu;
-      state[WORK] = work;
-      state[WALL] = wall;
-      state[BURNED] = x;
-      observer.step(cylinder);
-    }
+    dx = rate[ARG_DX]!;
+    if (observer) observer.step(cylinder);
   }
-  state[COSINE] = cosine;
-  state[SINE] = sine;
-  state[TU] = tu;
-  state[WORK] = work;
-  state[WALL] = wall;
-  state[EVAPORATED]! += evaporation * length;
-  state[BURNED] = x;
+  state[EVAPORATED]! += state[EVAPORATION_PER_DEG]! * length;
 };
 
 /** Where in a step the knock's last share is reached: root of the parabola through the burned shares. */

@@ -1,7 +1,7 @@
 /** One closed cycle solved: phases in turn, then work, heat, exhaust and knock in numbers. */
 import { meanPistonSpeedMPerS, WOSCHNI_VELOCITY } from '../physics/index.ts';
 import { burnScale, DEVELOPMENT_BASE_SCALE, RAPID_BASE_SCALE } from './burn-law.ts';
-import { burnedEnergy, burnedTemperatureK, burnedZFromEnthalpy } from './burned-table.ts';
+import { burnedEnergy, burnedSlope, burnedTemperatureK, burnedZFromEnthalpy } from './burned-table.ts';
 import { prepareGas, unburnedEnthalpy } from './charge-gas.ts';
 import type { Cylinder, Refusal } from './cylinder.ts';
 import {
@@ -17,6 +17,9 @@ import {
   type CycleObserver,
   EVAPORATED,
   EVAPORATION_PER_DEG,
+  FLAME_SLOPE,
+  FLAME_TU,
+  FLAME_Z,
   HOT_TU,
   HOT_Z,
   KNOCK,
@@ -57,8 +60,15 @@ const WALL_COMBUSTION = WOSCHNI_VELOCITY.combustion;
 const WALL_EXHAUST = WOSCHNI_VELOCITY.gasExchange;
 
 const volumeAt = (cylinder: Cylinder, angleDeg: number): number => {
-  cylinder.state[MOTORED_V] = 0;
-  locate(cylinder, Math.cos(angleDeg * RADIANS), Math.sin(angleDeg * RADIANS));
+  const { state } = cylinder;
+  const cosine = state[COSINE]!;
+  const sine = state[SINE]!;
+  state[MOTORED_V] = 0;
+  state[COSINE] = Math.cos(angleDeg * RADIANS);
+  state[SINE] = Math.sin(angleDeg * RADIANS);
+  locate(cylinder);
+  state[COSINE] = cosine;
+  state[SINE] = sine;
   return cylinder.place[V]!;
 };
 
@@ -89,6 +99,18 @@ const setBurn = (cylinder: Cylinder, charge: CycleCharge, sparkDeg: number, out:
   const warmer = Math.exp(0.31 * Math.log(ratio));
   const rapid = limited(scaleAt(t * warmer, p * ratio * warmer) / RAPID_BASE_SCALE);
   out.rapidDeg = spec.burn.rapidDeg * rapid;
+};
+
+/** The gas that burns first: at the unburned mixture's enthalpy, moving with its temperature. */
+const setFlame = (cylinder: Cylinder): void => {
+  const { state, gas } = cylinder;
+  const { values } = gas.burned;
+  const tu = state[TU]!;
+  const z = burnedZFromEnthalpy(values, unburnedEnthalpy(gas, tu), 7e5);
+  const t = tu * 1e-3;
+  state[FLAME_Z] = z;
+  state[FLAME_SLOPE] = (gas.c0 + t * (gas.c1 + t * (gas.c2 + t * gas.c3))) / (1 + burnedSlope(values, z));
+  state[FLAME_TU] = tu;
 };
 
 const limited = (stretch: number): number => (stretch < 0.3 ? 0.3 : Math.min(stretch, 6));
@@ -162,7 +184,7 @@ export const solveCycle = (
   const startEnergy = unburnedEnthalpy(gas, temperatureK) - gas.unburnedGasConstant * temperatureK;
 
   state[EVAPORATION_PER_DEG] = (charge.evaporationJPerKgAir * charge.airKg) / (sparkDeg - spec.intakeClosingDeg);
-  advance(cylinder, sparkDeg, CYCLE_STEPS.compression * resolution, false, observer);
+  advance(cylinder, sparkDeg, CYCLE_STEPS.compression * resolution, false, 6 * resolution + 1, observer);
   state[EVAPORATION_PER_DEG] = 0;
   const sparkVolume = place[V]!;
   const sparkPa = state[P]!;
@@ -175,11 +197,12 @@ export const solveCycle = (
   const start = Math.min(sparkDeg + delay, spec.exhaustOpeningDeg);
   state[BURN_START] = start;
   state[BURN_LENGTH] = length;
-  advance(cylinder, start, CYCLE_STEPS.delay * resolution, false, observer);
+  advance(cylinder, start, CYCLE_STEPS.delay * resolution, false, 1, observer);
+  setFlame(cylinder);
   const stretch = spec.burn.slowShare > 0 ? spec.burn.slowStretch : 1;
   const end = Math.min(start + stretch * length, spec.exhaustOpeningDeg);
-  advance(cylinder, end, Math.ceil(CYCLE_STEPS.burning * stretch) * resolution, true, observer);
-  advance(cylinder, spec.exhaustOpeningDeg, CYCLE_STEPS.expansion * resolution, false, observer);
+  advance(cylinder, end, Math.ceil(CYCLE_STEPS.burning * stretch) * resolution, true, 1, observer);
+  advance(cylinder, spec.exhaustOpeningDeg, CYCLE_STEPS.expansion * resolution, false, 1, observer);
 
   out.massKg = mass;
   out.fuelHeatJ = gas.fuelHeatJ;
