@@ -13,6 +13,11 @@
  * | GET  /api/builds/:buildId | | {@link BuildView} |
  * | GET  /api/builds/:buildId/match | ?{@link ConditionsQuery} | {@link MatchView} |
  * | GET  /api/builds/:buildId/headroom | ?{@link ConditionsQuery} | {@link HeadroomView} |
+ * | GET  /api/builds/:buildId/lift | ?to=ID and {@link ConditionsQuery} | LiftComparisonView (lift-api.ts): this build and another of the car |
+ * | GET, POST /api/cars/:carId/part-options | { options } | PartOptionsView |
+ * | POST /api/builds/:buildId/lift-searches | LiftSearchRequest | 202 LiftSearchState |
+ * | GET, DELETE /api/lift-searches/:searchId | | LiftSearchState; DELETE calls it off |
+ * | POST /api/builds/:buildId/planned-sets | PlannedSetRequest | 201 {@link BuildView} |
  * | GET  /api/cars/:carId/runs | | {@link RunsView} |
  * | POST /api/cars/:carId/runs?build=ID[&rate=HZ] | multipart, one file in field `log` | 201 {@link RunView}, state `to confirm`; 200 with `already: true` when the same file is in the garage |
  * | POST /api/runs/:runId/confirm | {@link ConfirmRequest} | {@link RunView}, state `reviewed` |

@@ -19,6 +19,7 @@ import { computeInWorkers } from './compute.ts';
 import { conditionsFrom } from './conditions.ts';
 import { openGarage, seedDemo } from './garage.ts';
 import { type AppCompute, headroomOf, type JOBS, matchBuild } from './jobs.ts';
+import { LiftDesk } from './lift-desk.ts';
 import type { ModelRequest } from './model-request.ts';
 import { confirmRun, type ImportRequest, importRun, runSummary, runView, type TracesRequest, traces } from './runs.ts';
 import { buildSummary, carSummary } from './summaries.ts';
@@ -30,15 +31,19 @@ const MOST_KEPT = 60;
 
 export class Desk {
   readonly garage: Garage;
+  /** Changes of parts: comparisons, part options, searches. */
+  readonly lift: LiftDesk;
   readonly #compute: AppCompute;
   readonly #kept = new Map<string, Promise<unknown>>();
 
   constructor(garage: Garage, compute: AppCompute) {
     this.garage = garage;
     this.#compute = compute;
+    this.lift = new LiftDesk(garage, compute);
   }
 
   async close(): Promise<void> {
+    this.lift.close();
     await this.#compute.close();
     this.garage.close();
   }

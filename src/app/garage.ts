@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { z } from 'zod';
 import { type BuildRecord, type Garage, openGarage as open } from '../garage/index.ts';
 import { readBuild } from './builds.ts';
+import { readPartOptions } from './lift.ts';
 import { BadInput } from './problems.ts';
 
 /** Opens (and makes, where there is none) the garage in a folder. */
@@ -15,6 +16,7 @@ const demoSchema = z.object({
       id: z.string(),
       name: z.string(),
       about: z.string(),
+      options: z.string().optional(),
       builds: z.array(z.object({ id: z.string(), file: z.string(), planned: z.boolean() })),
     }),
   ),
@@ -44,9 +46,12 @@ export const seedDemo = (garage: Garage, folder: string): readonly DemoRun[] => 
   const demo = demoSchema.parse(JSON.parse(readFileSync(list, 'utf8')));
   const buildIds = new Map<string, string>();
   const carIds = new Map<string, string>();
-  for (const { id, name, about, builds } of demo.cars) {
+  for (const { id, name, about, options, builds } of demo.cars) {
     const car = garage.cars().find((known) => known.name === name) ?? garage.addCar({ name, note: about, demo: true });
     carIds.set(id, car.id);
+    if (options !== undefined && garage.partOptions(car.id) === null) {
+      garage.savePartOptions(car.id, readPartOptions(readFileSync(join(folder, options), 'utf8'), options));
+    }
     // A planned build follows from the build the car is in.
     let driven: string | null = null;
     for (const { id: demoBuildId, file, planned } of builds) {

@@ -45,3 +45,11 @@ export type LiftSearchState =
   | { readonly searchId: string; readonly state: 'done'; readonly answer: LiftSearchView }
   | { readonly searchId: string; readonly state: 'cancelled' }
   | { readonly searchId: string; readonly state: 'refused'; readonly code: string; readonly says: string };
+
+/** Saves a set of parts as a planned build of the car. */
+export interface PlannedSetRequest {
+  readonly label: string;
+  readonly parts: readonly { readonly place: string; readonly option: string }[];
+  /** A part options file; the car's saved one when absent. */
+  readonly options?: unknown;
+}

@@ -1,4 +1,5 @@
 /** What a change of parts gains, and which parts to buy, as `boostwright lift --json` prints it. */
+import { setImmediate } from 'node:timers/promises';
 import { type Build, resolveBuild } from '../car/index.ts';
 import {
   type ComparedBuilds,
@@ -198,8 +199,11 @@ export const runSearch = async (
     let next = 0;
     let solved = 0;
     const hand = async (): Promise<void> => {
-      while (next < pieces.length) {
+      for (;;) {
+        // A turn of the loop, so that a cancel is heard where the work is done in this thread.
+        await setImmediate();
         stopIfCancelled();
+        if (next >= pieces.length) return;
         const own = next++;
         given[own] = await solve({ ground, asks: pieces[own]! });
         solved += 1;

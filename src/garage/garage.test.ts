@@ -206,6 +206,18 @@ describe('append only', () => {
   });
 });
 
+test('part options stay with their car, the newest list alone', () => {
+  const { folder, garage, car } = filled();
+  expect(garage.partOptions(car.id)).toBeNull();
+  garage.savePartOptions(car.id, { currency: 'EUR', places: [] });
+  garage.savePartOptions(car.id, { currency: 'USD', places: [1] });
+  garage.close();
+  const again = openGarage(folder);
+  expect(again.partOptions(car.id)?.options).toEqual({ currency: 'USD', places: [1] });
+  expect(problemOf(() => again.savePartOptions('nobody', {}))).toMatchObject({ code: 'not-found' });
+  again.close();
+});
+
 describe('migrations', () => {
   test('are numbered from one without a gap', () => {
     expect(MIGRATIONS.map(({ number }) => number)).toEqual(MIGRATIONS.map((_, index) => index + 1));
@@ -234,6 +246,7 @@ describe('migrations', () => {
     expect(now.prepare('SELECT number, applied FROM migration ORDER BY number').all()).toMatchObject([
       { number: 1, applied: '2025-01-01T00:00:00.000Z' },
       { number: 2 },
+      { number: 3 },
     ]);
     now.close();
     const copy = new Database(`${path}.before-2`, { readonly: true });

@@ -205,6 +205,23 @@ export class Garage {
     return this.build(id);
   }
 
+  /** What could be bought for a car, as it was saved; null where nothing was. What it means is its reader's business. */
+  partOptions(carId: string): { readonly options: unknown; readonly saved: string } | null {
+    this.car(carId);
+    const row = this.#do(() => this.#get('SELECT options, saved FROM part_options WHERE car = ?', carId));
+    return row ? { options: json(row.options), saved: row.saved as string } : null;
+  }
+
+  /** Keeps what could be bought for a car; the list before it is gone. */
+  savePartOptions(carId: string, options: unknown): void {
+    this.car(carId);
+    this.#write(() =>
+      this.#database
+        .prepare('INSERT OR REPLACE INTO part_options (car, options, saved) VALUES (?, ?, ?)')
+        .run(carId, JSON.stringify(options), this.#now()),
+    );
+  }
+
   /** Newest first. */
   runs(carId: string): RunRecord[] {
     this.car(carId);

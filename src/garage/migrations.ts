@@ -76,6 +76,17 @@ export const MIGRATIONS: readonly Migration[] = [
       ALTER TABLE run ADD COLUMN choices TEXT CHECK (choices IS NULL OR json_valid(choices));
     `,
   },
+  {
+    number: 3,
+    name: 'part options, one list a car',
+    sql: `
+      CREATE TABLE part_options (
+        car TEXT PRIMARY KEY REFERENCES car (id),
+        options TEXT NOT NULL CHECK (json_valid(options)),
+        saved TEXT NOT NULL
+      ) STRICT;
+    `,
+  },
 ];
 
 export const NEWEST = MIGRATIONS.length;

@@ -52,7 +52,68 @@ const checked = <T extends z.ZodType>(schema: T, value: unknown, what: string): 
   );
 };
 
+const searchParams = z.object({ searchId: id });
+const liftQuery = airQuery.extend({ to: id });
+const partOptions = z.object({ options: z.unknown() });
+const liftSearch = z.object({
+  targetPowerW: z.number(),
+  chance: z.number(),
+  options: z.unknown().optional(),
+  keepInside: z.array(z.string().max(60)).max(40).optional(),
+});
+const plannedSet = z.object({
+  label: z.string().trim().min(1).max(120),
+  parts: z.array(z.object({ place: z.string().max(60), option: z.string().max(80) })).max(12),
+  options: z.unknown().optional(),
+});
+
+const addLiftRoutes = (server: FastifyInstance, desk: Desk): void => {
+  server.get('/api/builds/:buildId/lift', async ({ params, query }) => {
+    const { to, ...air } = checked(liftQuery, query, 'query');
+    return desk.lift.compare(checked(buildParams, params, 'address').buildId, to, air);
+  });
+
+  server.get('/api/cars/:carId/part-options', async ({ params }) =>
+    desk.lift.partOptions(checked(carParams, params, 'address').carId),
+  );
+
+  server.post('/api/cars/:carId/part-options', async ({ params, body }) =>
+    desk.lift.savePartOptions(
+      checked(carParams, params, 'address').carId,
+      checked(partOptions, body, 'part options').options,
+    ),
+  );
+
+  server.post('/api/builds/:buildId/lift-searches', async ({ params, query, body }, reply) => {
+    const { buildId } = checked(buildParams, params, 'address');
+    const state = desk.lift.startSearch(
+      buildId,
+      checked(liftSearch, body, 'search'),
+      checked(airQuery, query, 'query'),
+    );
+    reply.code(202);
+    return state;
+  });
+
+  server.get('/api/lift-searches/:searchId', async ({ params }) =>
+    desk.lift.search(checked(searchParams, params, 'address').searchId),
+  );
+
+  server.delete('/api/lift-searches/:searchId', async ({ params }) =>
+    desk.lift.cancelSearch(checked(searchParams, params, 'address').searchId),
+  );
+
+  server.post('/api/builds/:buildId/planned-sets', async ({ params, body }, reply) => {
+    const { buildId } = checked(buildParams, params, 'address');
+    const saved = desk.lift.planSet(buildId, checked(plannedSet, body, 'set'));
+    reply.code(201);
+    return desk.build(saved.id);
+  });
+};
+
 export const addRoutes = async (server: FastifyInstance, desk: Desk): Promise<void> => {
+  addLiftRoutes(server, desk);
+
   server.get('/api/cars', async () => desk.cars());
 
   server.get('/api/cars/:carId/builds', async ({ params }) => desk.builds(checked(carParams, params, 'address').carId));
