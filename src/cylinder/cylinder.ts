@@ -87,7 +87,7 @@ export const prepareCylinder = (spec: CylinderSpec): Solved<Cylinder> => {
     wallFactor: 3.26 * spec.boreM ** -0.2 * spec.wallHeatFactor,
     gas: newChargeGas(),
     state: new Float64Array(31),
-    rate: new Float64Array(10),
+    rate: new Float64Array(12),
     place: new Float64Array(7),
   });
 };

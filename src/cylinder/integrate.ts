@@ -88,6 +88,8 @@ const ARG_DX = 6;
 const ANCHOR_PW = 7;
 const ANCHOR_T = 8;
 const ANCHOR_H = 9;
+const RATE_KNOCK = 10;
+const ARG_ANGLE = 11;
 
 /** Burned gas is held between these z [J/kg], about 1000 and 4300 K, and the table runs straight on from its last interval. */
 const LEAST_BURNED_Z = 1.2e5;
@@ -243,11 +245,11 @@ const turn = (state: Float64Array, byCosine: number, bySine: number): void => {
   state[SINE] = sine * byCosine + cosine * bySine;
 };
 
-/** Burned share and its rate [1/deg] at an angle, `from` plus `further`, into `place`. */
-const burn = (cylinder: Cylinder, from: number, further: number): void => {
-  const { place, state } = cylinder;
+/** Burned share and its rate [1/deg] at the angle in the arguments, into `place`. */
+const burn = (cylinder: Cylinder): void => {
+  const { place, state, rate } = cylinder;
   const { slowShare, slowStretch } = cylinder.spec.burn;
-  const after = from - state[BURN_START]! + further;
+  const after = rate[ARG_ANGLE]! - state[BURN_START]!;
   const length = state[BURN_LENGTH]!;
   let x = 1;
   let dx = 0;
@@ -273,9 +275,12 @@ const burn = (cylinder: Cylinder, from: number, further: number): void => {
   place[DX] = dx;
 };
 
-/** Rate of the knock integral [1/deg]. */
-const knockRate = (state: Float64Array, p: number, tu: number): number =>
-  state[KNOCK_FACTOR]! * Math.exp(1.7 * (Math.log(p) - LOG_ATMOSPHERE) - 3800 / tu);
+/** Rate of the knock integral [1/deg] at the pressure and temperature in the arguments, into `rate`. */
+const knock = (cylinder: Cylinder): void => {
+  const { state, rate } = cylinder;
+  rate[RATE_KNOCK] =
+    state[KNOCK_FACTOR]! * Math.exp(1.7 * (Math.log(rate[ARG_P]!) - LOG_ATMOSPHERE) - 3800 / rate[ARG_TU]!);
+};
 
 /** Highest pressure by a parabola through the last three steps, when the middle one is highest so far. */
 const watchPeak = (state: Float64Array): void => {
@@ -308,7 +313,8 @@ const watchHeat = (cylinder: Cylinder): void => {
  *
  * @param cylinder with its state set
  * @param to end of the phase [deg]
- * @param steps of equal length [-]
+ * @param steps how many [-]
+ * @param grading first step over the mean less one, and mean less the last [-]: 0 for equal steps, above 0 ever smaller ones
  * @param burning moves the burned share by its curve; otherwise it stays
  * @param knockFrom first step whose knock counts [-]; before, the gas is too cold to add a thousandth
  * @param observer sees every step, or null
@@ -318,6 +324,7 @@ export const advance = (
   cylinder: Cylinder,
   to: number,
   steps: number,
+  grading: number,
   burning: boolean,
   knockFrom: number,
   observer: CycleObserver | null,
@@ -326,21 +333,30 @@ export const advance = (
   const start = state[ANGLE]!;
   const length = to - start;
   if (!(length > 0)) return;
-  const h = length / steps;
-  const sixth = h / 6;
-  const halfCosine = Math.cos(0.5 * h * RADIANS);
-  const halfSine = Math.sin(0.5 * h * RADIANS);
+  let halfCosine = Math.cos(0.5 * (length / steps) * RADIANS);
+  let halfSine = Math.sin(0.5 * (length / steps) * RADIANS);
+  let h = length / steps;
+  let from = 0;
   let p = state[P]!;
   let tu = state[TU]!;
   let x = state[BURNED]!;
   let dx = 0;
   locate(cylinder);
   if (burning) {
-    burn(cylinder, 0, start);
+    rate[ARG_ANGLE] = start;
+    burn(cylinder);
     dx = place[DX]!;
   }
   let knockBefore = -1;
   for (let i = 1; i <= steps; i++) {
+    const share = i / steps;
+    const until = length * share * (1 + grading - grading * share);
+    if (grading !== 0) {
+      h = until - from;
+      halfCosine = Math.cos(0.5 * h * RADIANS);
+      halfSine = Math.sin(0.5 * h * RADIANS);
+    }
+    const sixth = h / 6;
     rate[ARG_P] = p;
     rate[ARG_TU] = tu;
     rate[ARG_X] = x;
@@ -355,7 +371,8 @@ export const advance = (
     turn(state, halfCosine, halfSine);
     locate(cylinder);
     if (burning) {
-      burn(cylinder, start, (i - 0.5) * h);
+      rate[ARG_ANGLE] = start + from + 0.5 * h;
+      burn(cylinder);
       rate[ARG_X] = place[X]!;
       rate[ARG_DX] = place[DX]!;
     }
@@ -381,7 +398,8 @@ export const advance = (
     turn(state, halfCosine, halfSine);
     locate(cylinder);
     if (burning) {
-      burn(cylinder, start, i * h);
+      rate[ARG_ANGLE] = start + until;
+      burn(cylinder);
       rate[ARG_X] = place[X]!;
       rate[ARG_DX] = place[DX]!;
     }
@@ -403,14 +421,28 @@ export const advance = (
     tu += sixth * (t1 + 2 * (t2 + t3) + rate[RATE_TU]!);
     state[WALL]! += sixth * wallSum;
     state[WORK]! += sixth * workSum;
-    state[ANGLE] = start + i * h;
+    state[ANGLE] = start + until;
     state[P] = p;
     state[TU] = tu;
     state[BURNED] = x1;
     if (i >= knockFrom && x < KNOCK_UNTIL_BURNED) {
-      if (knockBefore < 0) knockBefore = knockRate(state, pBefore, tuBefore);
-      const middle = knockRate(state, pb, tb);
-      const after = knockRate(state, p, tu);
+      // Middle of the step by the cubic through both ends.
+      const p4 = rate[RATE_P]!;
+      const t4 = rate[RATE_TU]!;
+      if (knockBefore < 0) {
+        rate[ARG_P] = pBefore;
+        rate[ARG_TU] = tuBefore;
+        knock(cylinder);
+        knockBefore = rate[RATE_KNOCK]!;
+      }
+      rate[ARG_P] = 0.5 * (pBefore + p) + 0.125 * h * (p1 - p4);
+      rate[ARG_TU] = 0.5 * (tuBefore + tu) + 0.125 * h * (t1 - t4);
+      knock(cylinder);
+      const middle = rate[RATE_KNOCK]!;
+      rate[ARG_P] = p;
+      rate[ARG_TU] = tu;
+      knock(cylinder);
+      const after = rate[RATE_KNOCK]!;
       if (x1 <= KNOCK_UNTIL_BURNED) state[KNOCK]! += sixth * (knockBefore + 4 * middle + after);
       else state[KNOCK]! += h * partOfParabola(knockBefore, middle, after, shareOfStep(x, xm, x1));
       knockBefore = after;
@@ -420,6 +452,7 @@ export const advance = (
     if (x1 > 0.02) watchHeat(cylinder);
     x = x1;
     dx = rate[ARG_DX]!;
+    from = until;
     if (observer) observer.step(cylinder);
   }
   state[EVAPORATED]! += state[EVAPORATION_PER_DEG]! * length;

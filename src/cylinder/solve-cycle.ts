@@ -51,7 +51,10 @@ import type { CycleCharge, CycleOut, CycleSetting } from './types.ts';
 const RADIANS = Math.PI / 180;
 
 /** Steps of the four phases at resolution 1. Source: convergence table in docs/model.md. */
-export const CYCLE_STEPS = { compression: 12, delay: 2, burning: 20, expansion: 9 } as const;
+export const CYCLE_STEPS = { compression: 10, delay: 1, burning: 16, expansion: 8 } as const;
+
+/** Small steps where the pressure changes fast: towards the spark, and after the burn. */
+export const GRADING = { compression: 0.5, expansion: -0.4 };
 
 /** Pressure at which the burned gas is taken to be in equilibrium: compressed by 1.3, times this (burning about doubles it). */
 const BURN_PRESSURE_FACTOR = 1.7;
@@ -184,7 +187,15 @@ export const solveCycle = (
   const startEnergy = unburnedEnthalpy(gas, temperatureK) - gas.unburnedGasConstant * temperatureK;
 
   state[EVAPORATION_PER_DEG] = (charge.evaporationJPerKgAir * charge.airKg) / (sparkDeg - spec.intakeClosingDeg);
-  advance(cylinder, sparkDeg, CYCLE_STEPS.compression * resolution, false, 6 * resolution + 1, observer);
+  advance(
+    cylinder,
+    sparkDeg,
+    CYCLE_STEPS.compression * resolution,
+    GRADING.compression,
+    false,
+    4 * resolution + 1,
+    observer,
+  );
   state[EVAPORATION_PER_DEG] = 0;
   const sparkVolume = place[V]!;
   const sparkPa = state[P]!;
@@ -197,12 +208,12 @@ export const solveCycle = (
   const start = Math.min(sparkDeg + delay, spec.exhaustOpeningDeg);
   state[BURN_START] = start;
   state[BURN_LENGTH] = length;
-  advance(cylinder, start, CYCLE_STEPS.delay * resolution, false, 1, observer);
+  advance(cylinder, start, CYCLE_STEPS.delay * resolution, 0, false, 1, observer);
   setFlame(cylinder);
   const stretch = spec.burn.slowShare > 0 ? spec.burn.slowStretch : 1;
   const end = Math.min(start + stretch * length, spec.exhaustOpeningDeg);
-  advance(cylinder, end, Math.ceil(CYCLE_STEPS.burning * stretch) * resolution, true, 1, observer);
-  advance(cylinder, spec.exhaustOpeningDeg, CYCLE_STEPS.expansion * resolution, false, 1, observer);
+  advance(cylinder, end, Math.ceil(CYCLE_STEPS.burning * stretch) * resolution, 0, true, 1, observer);
+  advance(cylinder, spec.exhaustOpeningDeg, CYCLE_STEPS.expansion * resolution, GRADING.expansion, false, 1, observer);
 
   out.massKg = mass;
   out.fuelHeatJ = gas.fuelHeatJ;
