@@ -1,8 +1,10 @@
 /** The build sheet as it is saved: one readable JSON file, checked by one schema for store, server, form and command line. */
 import { z } from 'zod';
-import { type Dimension, dimensionOf, isUnit, toSi, type Unit, unitsOf } from '../physics/units.ts';
+import { type Dimension, isUnit, toSi, type Unit } from '../physics/units.ts';
 import { FIELDS, type Field, type FieldTable, type GroupName } from './fields.ts';
 import { type Quantity, quantitySchema, SOURCES } from './quantity.ts';
+import { unitOf } from './schema-parts.ts';
+import { compressorMapSchema, turbineFlowPointSchema } from './turbo-schema.ts';
 
 export const BUILD_SCHEMA = 'boostwright.build/1';
 
@@ -14,12 +16,6 @@ export interface CurveQuantity {
   readonly spread?: string;
   readonly note?: string;
 }
-
-const unitOf = (...dimensions: Dimension[]) =>
-  z.string().refine((unit): unit is Unit => isUnit(unit) && dimensions.includes(dimensionOf(unit)), {
-    error: (issue) =>
-      `expected a unit of ${dimensions.join(' or ')} (${dimensions.flatMap(unitsOf).join(', ')}), got "${String(issue.input)}"`,
-  });
 
 const curveSchema = (at: Dimension[], values: Dimension[], [minSi, maxSi]: readonly [number, number]) =>
   z
@@ -65,41 +61,6 @@ const curveSchema = (at: Dimension[], values: Dimension[], [minSi, maxSi]: reado
       });
     });
 
-const speedLineSchema = z.strictObject({
-  shaftSpeedRpm: z.number().min(5000).max(400000),
-  /** Flow at which this line surges, in the map's flow unit; the first point's flow when absent. */
-  surgeFlow: z.number().min(0).optional(),
-  /** Flow at which this line chokes; estimated from the line's slope when absent. */
-  chokeFlow: z.number().positive().optional(),
-  /** [corrected flow, total pressure ratio, efficiency 0..1]. */
-  points: z
-    .array(z.tuple([z.number().min(0), z.number().min(0.8).max(8), z.number().min(0.05).max(0.95)]))
-    .min(3)
-    .max(100),
-});
-
-const compressorMapSchema = z.strictObject({
-  /** State to which flow and speed are corrected (SAE J1826 leaves the choice to the map's maker: it must be stated). */
-  referenceTemperatureK: z.number().min(250).max(330),
-  referencePressurePa: z.number().min(80000).max(110000),
-  flowUnit: unitOf('mass flow'),
-  lines: z.array(speedLineSchema).min(2).max(40),
-  source: z.enum(SOURCES),
-  /** Plus-minus of flow and of efficiency over the whole map, as percentages of the value. */
-  flowSpread: z
-    .string()
-    .regex(/^\s*\d+(\.\d+)?\s*%\s*$/)
-    .optional(),
-  efficiencySpread: z
-    .string()
-    .regex(/^\s*\d+(\.\d+)?\s*%\s*$/)
-    .optional(),
-  note: z.string().max(400).optional(),
-});
-
-/** A compressor map as typed or read from a file: data, not yet a surface. */
-export type CompressorMapData = z.infer<typeof compressorMapSchema>;
-
 type QuantitySchema<F> = F extends Field<Dimension, true> ? z.ZodType<Quantity> : z.ZodOptional<z.ZodType<Quantity>>;
 
 const groupShape = <G extends GroupName>(group: G): { [K in keyof FieldTable[G]]: QuantitySchema<FieldTable[G][K]> } =>
@@ -138,7 +99,11 @@ export const buildSchema = z.strictObject({
     /** Air trapped over air that would fill the swept volume at manifold state, exhaust pressure equal to manifold pressure. */
     volumetricEfficiency: curveSchema(speed, ['ratio'], [0.1, 1.5]).optional(),
   }),
-  turbocharger: z.strictObject({ ...groupShape('turbocharger'), compressorMap: compressorMapSchema.optional() }),
+  turbocharger: z.strictObject({
+    ...groupShape('turbocharger'),
+    compressorMap: compressorMapSchema.optional(),
+    turbineFlowPoint: turbineFlowPointSchema.optional(),
+  }),
   chargeCooler: z.strictObject({
     ...groupShape('chargeCooler'),
     /** (compressor outlet - charge) over (compressor outlet - core or outside air), against air flow. */

@@ -1,7 +1,8 @@
 /** A resolved car: every number the model needs, plain and SI, plus the list of what is uncertain about it. */
-import type { CompressorMapData } from './build-schema.ts';
+
 import type { CarNumbers } from './fields.ts';
 import type { Source, Uncertain } from './quantity.ts';
+import type { CompressorMapData } from './turbo-schema.ts';
 
 /** A curve in SI: `at` rises, `values` beside it. */
 export interface Curve {
@@ -34,9 +35,20 @@ export interface CarFacts {
   readonly camPhasing: 'none' | 'intake' | 'both' | 'not said';
 }
 
-/** Compressor map in SI: corrected flow kg/s against the map's own reference state. */
-export interface CompressorMapSi extends Omit<CompressorMapData, 'flowUnit' | 'flowSpread' | 'efficiencySpread'> {
+/** Compressor map in SI: corrected flow kg/s against the map's own reference state, pressures total to total. */
+export interface CompressorMapSi
+  extends Omit<
+    CompressorMapData,
+    | 'flowUnit'
+    | 'flowSpread'
+    | 'efficiencySpread'
+    | 'speedSpread'
+    | 'surgeSpread'
+    | 'pressureRatioIs'
+    | 'outletDiameterMm'
+  > {
   readonly flowUnit: 'kg/s';
+  readonly pressureRatioIs: 'total to total';
 }
 
 export interface Car extends CarNumbers {
@@ -53,9 +65,11 @@ export interface Car extends CarNumbers {
   };
   /** null: estimate it from the wheel sizes. */
   readonly compressorMap: CompressorMapSi | null;
-  /** Factors on the map's flow and efficiency, 1 unless sampled or learned. */
+  /** Factors on the map's flow, efficiency, shaft speed and surge flow, 1 unless sampled or learned. */
   readonly compressorFlowScale: number;
   readonly compressorEfficiencyScale: number;
+  readonly compressorSpeedScale: number;
+  readonly compressorSurgeScale: number;
 }
 
 /** One uncertain input of the model. */

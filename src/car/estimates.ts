@@ -5,9 +5,10 @@
  * Wheel and turbine sizes follow similarity: flow with diameter squared, inertia with diameter to the fifth power.
  */
 
-import { parseTyreSize, toSi } from '../physics/index.ts';
+import { parseTyreSize, toSi, turbineAreaFromHousingM2, turbineAreaFromPointM2 } from '../physics/index.ts';
 import type { Build } from './build-schema.ts';
 import type { GroupName } from './fields.ts';
+import type { Source } from './quantity.ts';
 
 /** Reads an already known or estimated SI number. */
 export type Known = (group: GroupName, name: string) => number;
@@ -21,6 +22,15 @@ export interface Estimate {
   readonly relative?: number;
   readonly sdSi?: number;
   readonly why: string;
+  /** A nearer way where the sheet says more; null where it does not. `typed` tells whether a path was filled in. */
+  readonly better?: (known: Known, build: Build, typed: (path: string) => boolean) => Better | null;
+}
+
+export interface Better {
+  readonly valueSi: number;
+  readonly relative: number;
+  readonly source: Source;
+  readonly why: string;
 }
 
 const estimate = (
@@ -29,7 +39,8 @@ const estimate = (
   valueSi: Estimate['valueSi'],
   spread: { relative: number } | { sdSi: number },
   why: string,
-): Estimate => ({ group, name, valueSi, ...spread, why });
+  better?: Estimate['better'],
+): Estimate => ({ group, name, valueSi, ...spread, why, ...(better ? { better } : {}) });
 
 /** Choke flow [kg/s] that a compressor of this size passes: from the map where one is given, else by wheel area. */
 export const compressorChokeFlowKgPerS = (known: Known, build: Build): number => {
@@ -41,7 +52,47 @@ export const compressorChokeFlowKgPerS = (known: Known, build: Build): number =>
     const flow = Math.max(...map.lines.map((line) => line.chokeFlow ?? Math.max(...line.points.map(([own]) => own))));
     return toSi(flow, map.flowUnit);
   }
-  return 97 * known('turbocharger', 'compressorExducer') ** 2;
+  return 176 * known('turbocharger', 'compressorInducer') ** 2;
+};
+
+/** Plus-minus of a turbine's area from one point of its flow, by where the point is from (house convention, no source). */
+const FLOW_POINT_SPREAD: Readonly<Record<Source, number>> = {
+  measured: 0.03,
+  logged: 0.04,
+  'data-sheet': 0.04,
+  estimate: 0.1,
+};
+
+/** Effective area from a flow point of the sheet, else from the housing's area over radius. */
+const turbineAreaFromSheet: NonNullable<Estimate['better']> = (known, build, typed) => {
+  const point = build.turbocharger.turbineFlowPoint;
+  if (point) {
+    const area = turbineAreaFromPointM2(
+      toSi(point.flow, point.flowUnit),
+      point.expansionRatio,
+      point.inletPressurePa,
+      point.inletTemperatureK,
+    );
+    const spread = point.spread === undefined ? Number.NaN : Number.parseFloat(point.spread) / 100;
+    if (area.ok) {
+      return {
+        valueSi: area.value,
+        relative: Number.isFinite(spread) ? spread : FLOW_POINT_SPREAD[point.source],
+        source: point.source,
+        why: 'from the flow at one expansion ratio',
+      };
+    }
+  }
+  if (!typed('turbocharger.turbineAreaOverRadius')) return null;
+  return {
+    valueSi: turbineAreaFromHousingM2(
+      known('turbocharger', 'turbineAreaOverRadius'),
+      known('turbocharger', 'turbineWheel'),
+    ),
+    relative: typed('turbocharger.turbineWheel') ? 0.09 : 0.12,
+    source: 'estimate',
+    why: 'from area over radius and wheel',
+  };
 };
 
 /** Nominal (unloaded) radius [m]. Asked only where no rolling radius was typed, and then the checked sheet has a size. */
@@ -144,6 +195,7 @@ export const ESTIMATES: readonly Estimate[] = [
     (k, b) => 1.9e-3 * compressorChokeFlowKgPerS(k, b),
     { relative: 0.12 },
     'usual pairing with the compressor',
+    turbineAreaFromSheet,
   ),
   estimate('turbocharger', 'turbineEfficiency', () => 0.71, { relative: 0.05 }, 'usual best efficiency'),
   estimate('turbocharger', 'mechanicalEfficiency', () => 0.95, { relative: 0.015 }, 'usual bearings'),

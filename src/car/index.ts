@@ -5,7 +5,6 @@ export {
   type BuildProblem,
   type BuildResult,
   buildSchema,
-  type CompressorMapData,
   type CurveQuantity,
   checkBuild,
   parseBuild,
@@ -43,3 +42,4 @@ export {
   type Uncertain,
 } from './quantity.ts';
 export { resolveBuild, withSample } from './resolve.ts';
+export { type CompressorMapData, compressorMapSchema, turbineFlowPointSchema } from './turbo-schema.ts';

@@ -1,7 +1,8 @@
 /** From a typed build sheet to a whole car: typed values taken, the rest estimated and marked. */
 import { dimensionOf, toSi, type Unit } from '../physics/units.ts';
-import type { Build, CompressorMapData, CurveQuantity } from './build-schema.ts';
-import type { Car, CarFacts, CompressorMapSi, Curve, Input, ResolvedBuild } from './car.ts';
+import type { Build, CurveQuantity } from './build-schema.ts';
+import type { Car, CarFacts, Curve, Input, ResolvedBuild } from './car.ts';
+import { compressorMapSi, MAP_INPUTS, mapInputs } from './compressor-map.ts';
 import {
   EFFECTIVENESS_SHAPE,
   ESTIMATES,
@@ -25,25 +26,6 @@ const percent = (text: string | undefined): number | undefined => {
 
 const relativeSpread = (text: string | undefined, source: Source, defaults?: Partial<Record<Source, number>>): number =>
   percent(text) ?? defaults?.[source] ?? DEFAULT_RELATIVE_SPREAD[source];
-
-const mapSi = (map: CompressorMapData): CompressorMapSi => {
-  const { flowUnit, flowSpread: _flow, efficiencySpread: _efficiency, lines, ...rest } = map;
-  const kgPerS = (flow: number) => toSi(flow, flowUnit);
-  return {
-    ...rest,
-    flowUnit: 'kg/s',
-    lines: lines
-      .map((line) => ({
-        ...line,
-        ...(line.surgeFlow === undefined ? {} : { surgeFlow: kgPerS(line.surgeFlow) }),
-        ...(line.chokeFlow === undefined ? {} : { chokeFlow: kgPerS(line.chokeFlow) }),
-        points: line.points
-          .map(([flow, ratio, efficiency]): [number, number, number] => [kgPerS(flow), ratio, efficiency])
-          .sort((a, b) => a[0] - b[0]),
-      }))
-      .sort((a, b) => a.shaftSpeedRpm - b.shaftSpeedRpm),
-  };
-};
 
 const factsOf = (build: Build): CarFacts => ({
   name: build.name,
@@ -109,10 +91,13 @@ export const resolveBuild = (build: Build): ResolvedBuild => {
     if (!found) throw new Error(`estimate asked for ${group}.${name} before it was known`);
     return found.valueSi;
   };
-  for (const { group, name, valueSi, relative, sdSi, why } of [...ESTIMATES, ...fuelEstimates(build)]) {
+  for (const line of [...ESTIMATES, ...fuelEstimates(build)]) {
+    const { group, name, sdSi } = line;
     const path = `${group}.${name}`;
     if (quantities[path]) continue;
-    const value = valueSi(known, build);
+    const better = line.better?.(known, build, (field) => quantities[field]?.estimated === false) ?? null;
+    const value = better?.valueSi ?? line.valueSi(known, build);
+    const relative = better?.relative ?? line.relative;
     const field = (FIELDS[group] as Record<string, { unit: Unit; about: string }>)[name];
     if (!field) throw new Error(`estimate for a field that does not exist: ${path}`);
     take(
@@ -120,12 +105,12 @@ export const resolveBuild = (build: Build): ResolvedBuild => {
       {
         valueSi: value,
         sdSi: sdSi ?? Math.abs(value) * (relative ?? DEFAULT_RELATIVE_SPREAD.estimate),
-        source: 'estimate',
-        note: why,
+        source: better?.source ?? 'estimate',
+        note: better?.why ?? line.why,
       },
       field.unit,
       field.about,
-      true,
+      better === null || better.source === 'estimate',
     );
   }
 
@@ -189,36 +174,19 @@ export const resolveBuild = (build: Build): ResolvedBuild => {
     sparkAdvance: spark ? curve('targets.sparkAdvance', spark, { at: [], values: [] }, 'Timing, whole curve') : null,
   };
 
-  const map = build.turbocharger.compressorMap;
-  const mapSource = map?.source ?? 'estimate';
-  const mapInput = (path: string, about: string, text: string | undefined, defaults: Partial<Record<Source, number>>) =>
-    inputs.push({
-      path,
-      about,
-      unit: '%',
-      valueSi: 1,
-      sdSi: relativeSpread(text, mapSource, defaults),
-      source: mapSource,
-      estimated: !map,
-    });
-  mapInput('turbocharger.compressorMap.flow', 'Compressor map, flow', map?.flowSpread, {
-    measured: 0.02,
-    'data-sheet': 0.025,
-    estimate: 0.08,
-  });
-  mapInput('turbocharger.compressorMap.efficiency', 'Compressor map, efficiency', map?.efficiencySpread, {
-    measured: 0.015,
-    'data-sheet': 0.02,
-    estimate: 0.05,
-  });
+  const data = build.turbocharger.compressorMap;
+  const compressorMap = data ? compressorMapSi(data) : null;
+  inputs.push(...mapInputs(data, compressorMap, percent));
 
   const car: Car = {
     ...(numbers as unknown as CarNumbers),
     facts: factsOf(build),
     curves,
-    compressorMap: map ? mapSi(map) : null,
+    compressorMap,
     compressorFlowScale: 1,
     compressorEfficiencyScale: 1,
+    compressorSpeedScale: 1,
+    compressorSurgeScale: 1,
   };
   return { car, inputs, quantities };
 };
@@ -273,11 +241,17 @@ export const withSample = (resolved: ResolvedBuild, z: ArrayLike<number>): Car =
         if (resolved.car.curves.sparkAdvance)
           car.curves.sparkAdvance = stretch(resolved.car.curves.sparkAdvance, factor);
         return;
-      case 'turbocharger.compressorMap.flow':
+      case MAP_INPUTS.flow:
         car.compressorFlowScale = factor;
         return;
-      case 'turbocharger.compressorMap.efficiency':
+      case MAP_INPUTS.efficiency:
         car.compressorEfficiencyScale = factor;
+        return;
+      case MAP_INPUTS.speed:
+        car.compressorSpeedScale = factor;
+        return;
+      case MAP_INPUTS.surge:
+        car.compressorSurgeScale = factor;
         return;
     }
     const place = SI_NAMES[input.path];

@@ -12,7 +12,12 @@ import { normalSamples } from '../match/index.ts';
 const PART_CURVES = ['engine.volumetricEfficiency', 'chargeCooler.effectiveness'] as const;
 /** Curves whose plus-minus is that of holding what is asked for, whatever is asked. */
 const HELD_CURVES = ['targets.boost', 'targets.lambda', 'targets.sparkAdvance'] as const;
-const MAP_INPUTS = ['turbocharger.compressorMap.flow', 'turbocharger.compressorMap.efficiency'] as const;
+const MAP_INPUTS = [
+  'turbocharger.compressorMap.flow',
+  'turbocharger.compressorMap.efficiency',
+  'turbocharger.compressorMap.speed',
+  'turbocharger.compressorMap.surge',
+] as const;
 
 /** Every input that a build can have, in an order that does not depend on the build. */
 const PATHS: readonly string[] = [
@@ -37,7 +42,9 @@ const isNewPart = (path: string, before: ResolvedBuild, after: ResolvedBuild): b
     case 'targets.sparkAdvance':
       return false;
     case 'turbocharger.compressorMap.flow':
-    case 'turbocharger.compressorMap.efficiency': {
+    case 'turbocharger.compressorMap.efficiency':
+    case 'turbocharger.compressorMap.speed':
+    case 'turbocharger.compressorMap.surge': {
       const wheels = ({ car }: ResolvedBuild) => [
         car.turbocharger.compressorInducerM,
         car.turbocharger.compressorExducerM,

@@ -1,12 +1,12 @@
 /** A car made ready for many fast solutions: curves as functions, gas laws as short polynomials, the map fitted once. */
-import type { Car, CompressorMapSi, Curve } from '../car/index.ts';
+import type { Car, Curve } from '../car/index.ts';
 import {
   burnedGas,
   type CompressorSurface,
   estimatedCompressorSurface,
   estimatedMapScale,
   expectSolved,
-  fitCompressorMap,
+  fittedCompressorMap,
   type Gas,
   type MapScale,
   moistAir,
@@ -66,11 +66,10 @@ export const curveAt = (curve: Curve, at: number): number => {
   return values[i - 1]! + (values[i]! - values[i - 1]!) * part;
 };
 
-const surfaces = new WeakMap<CompressorMapSi, CompressorSurface>();
-
 /** The fitted surface of a car's map, or the estimated family where it has none; fitted once per map. */
 export const surfaceOf = (car: Car): { surface: CompressorSurface; scale: MapScale } => {
-  const { compressorMap, compressorFlowScale, compressorEfficiencyScale } = car;
+  const { compressorMap, compressorFlowScale, compressorEfficiencyScale, compressorSpeedScale, compressorSurgeScale } =
+    car;
   if (!compressorMap) {
     const { compressorInducerM, compressorExducerM } = car.turbocharger;
     const scale = estimatedMapScale(Math.min(compressorInducerM, 0.95 * compressorExducerM), compressorExducerM);
@@ -78,17 +77,21 @@ export const surfaceOf = (car: Car): { surface: CompressorSurface; scale: MapSca
       surface: estimatedCompressorSurface(),
       scale: {
         flow: scale.flow * compressorFlowScale,
-        speed: scale.speed,
+        speed: scale.speed * compressorSpeedScale,
         efficiency: scale.efficiency * compressorEfficiencyScale,
+        surge: compressorSurgeScale,
       },
     };
   }
-  let surface = surfaces.get(compressorMap);
-  if (!surface) {
-    surface = fitCompressorMap(compressorMap);
-    surfaces.set(compressorMap, surface);
-  }
-  return { surface, scale: { flow: compressorFlowScale, speed: 1, efficiency: compressorEfficiencyScale } };
+  return {
+    surface: fittedCompressorMap(compressorMap),
+    scale: {
+      flow: compressorFlowScale,
+      speed: compressorSpeedScale,
+      efficiency: compressorEfficiencyScale,
+      surge: compressorSurgeScale,
+    },
+  };
 };
 
 /**

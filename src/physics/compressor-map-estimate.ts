@@ -13,8 +13,10 @@ import type { CompressorSurface } from './compressor-surface.ts';
 
 const REFERENCE = { temperatureK: 298, pressurePa: 100e3, exducerM: 0.055, trim: 0.55, tipSpeedMPerS: 540 } as const;
 const GAS = { k: 1.4, r: 287.05 } as const;
-/** Throat of the inducer over its full circle: hub, blades and their boundary layers. */
-const THROAT_SHARE = 0.56;
+/** Throat of the inducer over its full circle, less hub, blades and boundary layers, plus what the shroud slot passes (common practice, no source). */
+const THROAT_SHARE = 0.62;
+/** Right end of a slow line over speed, as a multiple of the fastest line's choke flow over its speed (common practice, no source). */
+const SLOW_END = 1.5;
 /** Mean radius of the inducer, at which it meets the air, over its tip radius. */
 const MEAN_RADIUS_SHARE = 0.72;
 
@@ -28,6 +30,18 @@ const chokeFlow = (inducerM: number, exducerM: number, tipSpeedMPerS: number): n
   return THROAT_SHARE * 0.25 * Math.PI * inducerM ** 2 * density * sound * frame;
 };
 
+/**
+ * Right end of a speed line [kg/s]: a fast wheel is choked in its inducer; a slow one runs out of head in proportion to its
+ * speed (similarity) long before that. The two joined smoothly.
+ */
+const rightEnd = (inducerM: number, exducerM: number, tipSpeedMPerS: number): number => {
+  const fastest = chokeFlow(inducerM, exducerM, REFERENCE.tipSpeedMPerS);
+  const sonic = chokeFlow(inducerM, exducerM, tipSpeedMPerS);
+  const similar = (SLOW_END * fastest * tipSpeedMPerS) / REFERENCE.tipSpeedMPerS;
+  // Scaled so that the fastest line ends at its choke flow.
+  return ((1 + SLOW_END ** -4) / (sonic ** -4 + similar ** -4)) ** 0.25;
+};
+
 const familyLines = (): CompressorLine[] => {
   const { exducerM, trim, temperatureK, tipSpeedMPerS } = REFERENCE;
   const sound = Math.sqrt(GAS.k * GAS.r * temperatureK);
@@ -35,7 +49,7 @@ const familyLines = (): CompressorLine[] => {
   for (let share = 0.4; share < 1.01; share += 0.06) {
     const tip = share * tipSpeedMPerS;
     const mach = tip / sound;
-    const choke = chokeFlow(exducerM * Math.sqrt(trim), exducerM, tip);
+    const choke = rightEnd(exducerM * Math.sqrt(trim), exducerM, tip);
     const surge = choke * (0.06 + 0.28 * mach);
     const best = 0.755 - 0.1 * Math.max(0, mach - 1.1) ** 1.5 - 0.09 * Math.max(0, 1.1 - mach);
     const points: [number, number, number][] = [];

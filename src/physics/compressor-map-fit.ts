@@ -1,7 +1,7 @@
 /** A compressor map as data made into a surface: lines fitted together, so that each steadies its neighbours. */
 import { type CompressorMapPoints, fitLine, type LineFit, type LinePriors, type Prior } from './compressor-line-fit.ts';
-import { efficiencyAt, pressureRatioAt } from './compressor-map.ts';
-import { type CompressorSurface, type MapFit, surfaceTables } from './compressor-surface.ts';
+import { mapFit } from './compressor-map-quality.ts';
+import { type CompressorSurface, surfaceTables } from './compressor-surface.ts';
 import { solveSmall } from './least-squares.ts';
 
 /** Lines from which a trend over speed can be told from scatter. */
@@ -126,31 +126,27 @@ const fitLines = (
  * Source: ellipse speed lines, Leufven & Eriksson (2013); see compressor-surface.ts.
  */
 export const fitCompressorMap = (map: CompressorMapPoints, estimated = false): CompressorSurface => {
-  const { fits } = fitLines(map);
-  const bare: CompressorSurface = {
+  const { fits, scatter } = fitLines(map);
+  const surface = {
     ...surfaceTables(fits.map(({ line }) => line)),
     referenceTemperatureK: map.referenceTemperatureK,
     referencePressurePa: map.referencePressurePa,
     estimated,
-    fit: { rmsPressureRatio: 0, rmsEfficiency: 0, points: 0 },
   };
-  return { ...bare, fit: fitQuality(bare, map) };
+  return { ...surface, fit: mapFit(surface, map, fits, scatter) };
 };
 
-const fitQuality = (surface: CompressorSurface, map: CompressorMapPoints): MapFit => {
-  let ratioSum = 0;
-  let efficiencySum = 0;
-  let points = 0;
-  for (const line of map.lines) {
-    for (const [flow, ratio, efficiency] of line.points) {
-      ratioSum += (pressureRatioAt(surface, line.shaftSpeedRpm, flow) - ratio) ** 2;
-      efficiencySum += (efficiencyAt(surface, line.shaftSpeedRpm, flow) - efficiency) ** 2;
-      points++;
-    }
+const fitted = new WeakMap<CompressorMapPoints, CompressorSurface>();
+
+/**
+ * As {@link fitCompressorMap}, kept for as long as the map itself is: the same object is fitted once.
+ * Source: see {@link fitCompressorMap}.
+ */
+export const fittedCompressorMap = (map: CompressorMapPoints): CompressorSurface => {
+  let surface = fitted.get(map);
+  if (!surface) {
+    surface = fitCompressorMap(map);
+    fitted.set(map, surface);
   }
-  return {
-    rmsPressureRatio: Math.sqrt(ratioSum / points),
-    rmsEfficiency: Math.sqrt(efficiencySum / points),
-    points,
-  };
+  return surface;
 };

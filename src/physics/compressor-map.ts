@@ -23,6 +23,8 @@ export interface MapScale {
   readonly flow: number;
   readonly speed: number;
   readonly efficiency: number;
+  /** On the surge flow alone, over that of `flow`; 1 when absent. */
+  readonly surge?: number;
 }
 
 /** Answer of {@link compressorAt}; reused between calls, so copy what you keep. */
@@ -166,7 +168,7 @@ export const compressorAt = (
     }
     choke = choke0 + chokeStep * part;
   }
-  const surge = surgeFlow[below]! + (surgeFlow[below + 1]! - surgeFlow[below]!) * part;
+  const surge = (surgeFlow[below]! + (surgeFlow[below + 1]! - surgeFlow[below]!) * part) * (scale.surge ?? 1);
   const x = choke > 0 ? flow / choke : FLOW_END;
   const w0 = tableAt(workTable, below, x);
   const share = (below + part) / (SPEED_ROWS - 1);
@@ -191,7 +193,7 @@ export const compressorAt = (
   return out;
 };
 
-const rowOfSpeed = (surface: CompressorSurface, shaftSpeedRpm: number): number =>
+const rowOfSpeed = (surface: SurfaceTables, shaftSpeedRpm: number): number =>
   Math.min(SPEED_ROWS - 1, Math.max(0, (shaftSpeedRpm / surface.topSpeedRpm) * (SPEED_ROWS - 1)));
 
 const along = (table: Float64Array, row: number): number => {
@@ -201,7 +203,7 @@ const along = (table: Float64Array, row: number): number => {
 
 /** Total pressure ratio [-] at a corrected speed [rpm] and flow [kg/s]; speed held within the surface. */
 export const pressureRatioAt = (
-  surface: CompressorSurface,
+  surface: SurfaceTables,
   shaftSpeedRpm: number,
   flowKgPerS: number,
   scale: MapScale = UNIT_SCALE,
@@ -209,7 +211,7 @@ export const pressureRatioAt = (
 
 /** Efficiency [-] at a corrected speed [rpm] and flow [kg/s]; 0 where the pressure ratio is 1 or less. */
 export const efficiencyAt = (
-  surface: CompressorSurface,
+  surface: SurfaceTables,
   shaftSpeedRpm: number,
   flowKgPerS: number,
   scale: MapScale = UNIT_SCALE,
@@ -228,7 +230,7 @@ export const efficiencyAt = (
 
 /** Corrected flow [kg/s] at which the compressor surges at a corrected speed [rpm]. */
 export const surgeFlowAtSpeed = (surface: CompressorSurface, shaftSpeedRpm: number, scale: MapScale = UNIT_SCALE) =>
-  along(surface.surgeFlow, rowOfSpeed(surface, shaftSpeedRpm / scale.speed)) * scale.flow;
+  along(surface.surgeFlow, rowOfSpeed(surface, shaftSpeedRpm / scale.speed)) * scale.flow * (scale.surge ?? 1);
 
 /** Corrected flow [kg/s] at which the compressor chokes at a corrected speed [rpm]. */
 export const chokeFlowAtSpeed = (surface: CompressorSurface, shaftSpeedRpm: number, scale: MapScale = UNIT_SCALE) =>
@@ -251,7 +253,7 @@ export const surgeFlowAtPressureRatio = (
   surface: CompressorSurface,
   pressureRatio: number,
   scale: MapScale = UNIT_SCALE,
-): number => along(surface.surgeFlow, surgeRow(surface, pressureRatio)) * scale.flow;
+): number => along(surface.surgeFlow, surgeRow(surface, pressureRatio)) * scale.flow * (scale.surge ?? 1);
 
 /** Greatest corrected flow [kg/s] that the fastest line of the map (not beyond it) delivers at a total pressure ratio [-]. */
 export const greatestFlowAtPressureRatio = (

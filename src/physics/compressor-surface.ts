@@ -9,15 +9,9 @@
 
 import { FLOW_COLUMNS, FLOW_END, headOnRow, SEARCH_BINS, SPEED_ROWS } from './compressor-grid.ts';
 import { ellipsePressureRatio, type FittedLine, MAP_EXPONENT } from './compressor-line-fit.ts';
+import type { MapFit } from './compressor-map-quality.ts';
 import { monotoneCurve } from './numerics.ts';
 import { expectSolved } from './reason.ts';
-
-/** How well the surface runs through the points of the map. */
-export interface MapFit {
-  readonly rmsPressureRatio: number;
-  readonly rmsEfficiency: number;
-  readonly points: number;
-}
 
 const OVERSPEED = 1.2;
 

@@ -62,6 +62,7 @@ describe('contracts', () => {
 const INSIDE = new Set([
   'compressor-grid.ts',
   'compressor-line-fit.ts',
+  'compressor-map-quality.ts',
   'compressor-surface.ts',
   'least-squares.ts',
   'sobol-directions.ts',

@@ -56,6 +56,13 @@ export {
   speedFromCorrectedRpm,
   tipSpeedMPerS,
 } from './compressor.ts';
+export {
+  type CompressorAtSpeed,
+  compressorAtSpeed,
+  cubicPressureRatio,
+  newCompressorAtSpeed,
+  shutOffHead,
+} from './compressor-any-flow.ts';
 export { type CompressorLine, type CompressorMapPoints, MAP_EXPONENT } from './compressor-line-fit.ts';
 export {
   type CompressorState,
@@ -73,8 +80,10 @@ export {
   UNIT_SCALE,
 } from './compressor-map.ts';
 export { estimatedCompressorSurface, estimatedMapScale } from './compressor-map-estimate.ts';
-export { fitCompressorMap } from './compressor-map-fit.ts';
-export type { CompressorSurface, MapFit } from './compressor-surface.ts';
+export { fitCompressorMap, fittedCompressorMap } from './compressor-map-fit.ts';
+export type { LineQuality, MapFit, StrayPoint } from './compressor-map-quality.ts';
+export { mapAtReference, type TotalPoint, totalFromStaticOutlet } from './compressor-reference.ts';
+export type { CompressorSurface } from './compressor-surface.ts';
 export {
   BOOST_CONTROL_CAUTION,
   CORRECTION_STANDARDS,
@@ -364,7 +373,10 @@ export {
   expansionRatioForPower,
   isentropicDrop,
   shaftAccelerationRpmPerS,
+  TURBINE_FLOW_EXPONENT,
   turbineAreaFromFlowM2,
+  turbineAreaFromHousingM2,
+  turbineAreaFromPointM2,
   turbineEfficiency,
   turbineNozzleMassFlowKgPerS,
   turbineOutletTemperatureK,

@@ -166,6 +166,58 @@ export const turbineAreaFromFlowM2 = (
     : unsolved('input-out-of-range', 'The area of a turbine follows from a flow at an expansion ratio above 1.');
 };
 
+/** Exponent of {@link turbineSmoothMassFlowKgPerS} that the match uses [-]; fits run from 1 to 3. Source: Eriksson & Nielsen (2014) ch. 8. */
+export const TURBINE_FLOW_EXPONENT = 2;
+
+/**
+ * Effective area of the match's turbine from one flow point of a data sheet or of a log.
+ *
+ * @param massFlowKgPerS through the turbine, wastegate shut [kg/s]
+ * @param expansionRatio p3/p4 of the point [-], above 1
+ * @param inletPressurePa total; of a corrected flow its reference [Pa]
+ * @param inletTemperatureK total; of a corrected flow its reference [K]
+ * @returns [m2]. Reason: `input-out-of-range` without an expansion. Air of k = 1.4 below 500 K (a cold test), burned gas above
+ * Source: inverse of {@link turbineSmoothMassFlowKgPerS}, which is linear in the area.
+ */
+export const turbineAreaFromPointM2 = (
+  massFlowKgPerS: number,
+  expansionRatio: number,
+  inletPressurePa: number,
+  inletTemperatureK: number,
+): Solved<number> => {
+  if (!(expansionRatio > 1 && massFlowKgPerS > 0 && inletPressurePa > 0 && inletTemperatureK > 0)) {
+    return unsolved('input-out-of-range', 'The area of a turbine follows from a flow at an expansion ratio above 1.');
+  }
+  const { heatRatio, gasConstantJPerKgK } =
+    inletTemperatureK < 500 ? { heatRatio: 1.4, gasConstantJPerKgK: 287.05 } : EXHAUST_GAS;
+  const perArea = turbineSmoothMassFlowKgPerS(
+    1,
+    inletPressurePa,
+    inletTemperatureK,
+    inletPressurePa / expansionRatio,
+    heatRatio,
+    gasConstantJPerKgK,
+    TURBINE_FLOW_EXPONENT,
+  );
+  return solved(massFlowKgPerS / perArea);
+};
+
+/** Volute throat over (area over radius) times wheel diameter, and wheel throat over diameter squared [-] (common proportions, no source). */
+const VOLUTE_SHARE = 1;
+const WHEEL_SHARE = 0.357;
+
+/**
+ * Effective area from housing and wheel: the volute's throat and the wheel's, two throttles in series,
+ * 1/A2 = 1/Avolute2 + 1/Awheel2, so that a housing of twice the area over radius passes some 30 % more.
+ *
+ * @param areaOverRadiusM of the housing [m]
+ * @param wheelDiameterM largest diameter of the turbine wheel [m]
+ * @returns [m2]
+ * Source: volute and rotor as throttles in series, Watson & Janota (1982) ch. 4; the two shares are common proportions, no source.
+ */
+export const turbineAreaFromHousingM2 = (areaOverRadiusM: number, wheelDiameterM: number): number =>
+  1 / Math.hypot(1 / (VOLUTE_SHARE * areaOverRadiusM * wheelDiameterM), 1 / (WHEEL_SHARE * wheelDiameterM ** 2));
+
 /**
  * Blade-speed ratio U/C: tip speed over the speed of an isentropic expansion, C = sqrt(2 cp T3 (1 - (p3/p4)^-((k-1)/k))).
  *
