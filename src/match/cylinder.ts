@@ -181,8 +181,9 @@ export const meanValueCylinder: CylinderModel = {
       timingFactor(best - spark) *
       facts.learnedTorque;
     // Heat to coolant, oil and exhaust port: 17 to 26 % of the fuel's heat (Heywood (1988) table 12.1), which near lambda
-    // 0.8 is 21 to 32 % of the heat set free; less time for it when fast, less of it in a dense charge (Woschni).
-    const wall = 0.275 * (charge.engineSpeedRpm / 4000) ** -0.15 * (charge.manifoldPressurePa / 200e3) ** -0.1;
+    // 0.8 is 21 to 32 % of the heat set free; less of it in a dense charge (Woschni's p^0.8). That fast running leaves less
+    // time for it is made up by the hotter, livelier gas: exhaust temperatures logged along 25 labelled pulls show no trend.
+    const wall = 0.265 * (charge.manifoldPressurePa / 200e3) ** -0.1;
     const exhaust = (1 - wall - out.indicatedEfficiency / heatShare) * facts.learnedExhaustHeat;
     const left = 1 - exhaust - out.indicatedEfficiency / heatShare;
     out.wallHeatShare = Math.max(left, 0);

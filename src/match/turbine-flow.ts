@@ -11,8 +11,14 @@ import {
   turbineEfficiency,
 } from '../physics/index.ts';
 
-/** Shape of the turbine's flow, x^2.5; published exponents run from 1 to 3. Source: Eriksson & Nielsen (2014) ch. 8. */
-const flowShape = (share: number): number => Math.sqrt(1 - share * share * Math.sqrt(share));
+/** Shape of the turbine's flow with the exponent 2 of TURBINE_FLOW_EXPONENT, without a power. */
+const flowShape = (share: number): number => Math.sqrt(1 - share * share);
+
+/**
+ * Work of the exhaust's pulses over that of the same mean flow, steady [-]. Published: 1.0 to 1.3, less the more cylinders
+ * share a housing and the wider the wastegate stands (Watson & Janota (1982) ch. 7, from memory); the low end is taken.
+ */
+const PULSE_WORK = 1.04;
 
 /** The turbine in one state of gas; set once a round, so that its solution costs few powers. */
 export const turbine = {
@@ -42,7 +48,7 @@ export const setTurbine = (
   rpm: number,
 ) => {
   turbine.area = turbocharger.turbineEffectiveAreaM2;
-  turbine.bestEfficiency = turbocharger.turbineEfficiency;
+  turbine.bestEfficiency = PULSE_WORK * turbocharger.turbineEfficiency;
   turbine.outletPa = outletPa;
   turbine.inletK = inletK;
   turbine.cp = cp;

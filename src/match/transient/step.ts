@@ -1,0 +1,346 @@
+/**
+ * One step of time of the whole air path.
+ *
+ * Pressures and compressor flow are stepped together, linearised and implicit (a three-row system), and so is the exhaust
+ * manifold: stiff small volumes then never limit the step. Shaft, metal, actuators and control are slow beside it and go
+ * explicitly with the new flows. First order in the step; convergence is shown in docs/model.md and held by a test.
+ * Source: mean-value engine models, Eriksson & Nielsen (2014) ch. 7 and 8; duct and volume with the compressor between
+ * them, Greitzer, ASME J. Eng. Power 98 (1976) 190.
+ */
+import type { Car } from '../../car/index.ts';
+import {
+  type CompressorAtSpeed,
+  chokedFlowFunction,
+  compressorAtSpeed,
+  criticalPressureRatio,
+  newCompressorAtSpeed,
+  nozzleFlowFunction,
+  residualFillingFactor,
+  shutOffHead,
+} from '../../physics/index.ts';
+import { ACCESSORY_POWER_W } from '../balance.ts';
+import { frictionPressurePa } from '../cylinder.ts';
+import { burnedTemperature, curveAt } from '../prepare.ts';
+import { evaporatedShare } from '../spray.ts';
+import { runTurbine, setTurbine, turbine, wastegateFunction } from '../turbine-flow.ts';
+import type { AirPath, AirState } from './air-path.ts';
+
+/** What the driver and the road give in a step. */
+export interface Driver {
+  /** 0 the throttle's rest, 1 full. */
+  pedal: number;
+  /** Share of the throttle's area at the pedal's rest. */
+  restOpening: number;
+  fuelOn: boolean;
+  /** Boost control at work: an engine computer lets the wastegate go when the pedal is up. */
+  boostWanted: boolean;
+}
+
+/** Below this share of pressure lost the nozzle law is continued straight, so that its slope stays finite. Source: Eriksson & Nielsen (2014) sect. 7.3. */
+const STRAIGHT_SHARE = 0.01;
+const AIR_HEAT_RATIO = 1.4;
+const AIR_CRITICAL = criticalPressureRatio(AIR_HEAT_RATIO);
+const AIR_CHOKED = chokedFlowFunction(AIR_HEAT_RATIO);
+const STRAIGHT_VALUE = nozzleFlowFunction(1 - STRAIGHT_SHARE, AIR_HEAT_RATIO);
+/** Cylinder, spray and curves are asked anew this often: they move slowly beside the flows. */
+const REFRESH_S = 0.01;
+/** The shaft is never held slower than this [rad/s]: bearings of a running engine's exhaust keep it turning. */
+const LEAST_SHAFT_RAD_PER_S = 200;
+const MOST_PA = 1e6;
+const LEAST_PA = 5e3;
+/** Gas of a cylinder that burns nothing leaves warmed by the walls this much (no source). */
+const OVERRUN_WARMING_K = 250;
+
+/** Cooler core to outside air at a road speed [m/s]: what blows through grows with it. */
+export const coldConductanceWPerK = (cooler: Car['chargeCooler'], roadSpeedMPerS: number): number =>
+  cooler.standingConductanceWPerK + (cooler.movingConductanceWPerK * roadSpeedMPerS) / (100 / 3.6);
+
+const atSpeed: CompressorAtSpeed = newCompressorAtSpeed();
+const throttle = { flow: 0, byUp: 0, byDown: 0 };
+
+/** Flow through an area between two pressures and its slopes over both; either way round. */
+const nozzle = (areaM2: number, upPa: number, downPa: number, gasConstantTimesK: number, out: typeof throttle): void => {
+  const back = downPa > upPa;
+  const high = back ? downPa : upPa;
+  const low = back ? upPa : downPa;
+  const ratio = low / high;
+  const per = areaM2 / Math.sqrt(gasConstantTimesK);
+  let value: number;
+  let slope: number;
+  if (ratio <= AIR_CRITICAL) {
+    value = AIR_CHOKED;
+    slope = 0;
+  } else if (ratio > 1 - STRAIGHT_SHARE) {
+    slope = -STRAIGHT_VALUE / STRAIGHT_SHARE;
+    value = slope * (ratio - 1);
+  } else {
+    value = nozzleFlowFunction(ratio, AIR_HEAT_RATIO);
+    const k = AIR_HEAT_RATIO;
+    const a = ratio ** (2 / k);
+    const b = ratio ** ((k + 1) / k);
+    slope = ((k / (k - 1)) * ((2 / k) * a - ((k + 1) / k) * b)) / (value * ratio);
+  }
+  const flow = per * high * value;
+  const byHigh = per * (value - ratio * slope);
+  const byLow = per * slope;
+  out.flow = back ? -flow : flow;
+  out.byUp = back ? -byLow : byHigh;
+  out.byDown = back ? -byHigh : byLow;
+};
+
+/** What the cylinder, the spray and the curves say now; kept until they are asked again. */
+const refresh = (path: AirPath, s: AirState, fuelOn: boolean): void => {
+  const { prepared, solver, held } = path;
+  const { car, conditions } = prepared;
+  const { injection, fuel, engine } = car;
+  const pm = s.manifoldPressurePa;
+  const tc = s.chargeTemperatureK;
+  const air = Math.max(1e-4, s.engineFlowKgPerS);
+  const cp = prepared.airSpecificHeat;
+  held.ageS = 0;
+  held.baseFilling = Math.max(0.05, curveAt(car.curves.volumetricEfficiency, s.engineSpeedRpm));
+  held.frictionPa = frictionPressurePa(engine, s.engineSpeedRpm);
+  held.lambdaTarget = Math.max(0.4, curveAt(car.curves.lambdaTarget, s.engineSpeedRpm));
+  held.forecastOpening = path.forecast(s.engineSpeedRpm);
+  const boostPa = pm - conditions.ambientPressurePa;
+  held.sprayKgPerS = 0;
+  held.evaporatedKgPerS = 0;
+  if (car.facts.hasInjection && boostPa > injection.startBoostGaugePa && injection.nozzleFlowM3PerS > 0) {
+    const push = (injection.pumpPressureGaugePa - boostPa) / injection.pumpPressureGaugePa;
+    if (push > 0) {
+      const spray = injection.nozzleFlowM3PerS * Math.sqrt(push) * prepared.mixDensity;
+      const latentRise = (spray * prepared.mixLatentJPerKg) / (air * cp);
+      held.sprayKgPerS = spray;
+      held.evaporatedKgPerS =
+        spray * evaporatedShare(prepared, tc + held.evaporatedKgPerS * latentRise, latentRise, pm, spray / air);
+    }
+  }
+  if (!fuelOn) {
+    held.indicatedEfficiency = 0;
+    held.heatShare = 0;
+    held.wallHeatShare = 0;
+    return;
+  }
+  const { charge, cylinder } = solver;
+  charge.engineSpeedRpm = s.engineSpeedRpm;
+  charge.manifoldPressurePa = pm;
+  charge.exhaustPressurePa = s.exhaustPressurePa;
+  charge.chargeTemperatureK = tc;
+  charge.lambda = s.lambda;
+  charge.evaporationCoolingK =
+    (s.fuelFlowKgPerS * fuel.latentHeatJPerKg +
+      (held.sprayKgPerS - held.evaporatedKgPerS) * prepared.mixLatentJPerKg) /
+    (air * cp);
+  const spark = car.curves.sparkAdvance && boostPa > 0 ? curveAt(car.curves.sparkAdvance, s.engineSpeedRpm) : null;
+  path.cylinderModel.burn(charge, prepared.cylinder, spark, cylinder);
+  held.indicatedEfficiency = cylinder.indicatedEfficiency;
+  held.heatShare = cylinder.heatShare;
+  held.wallHeatShare = cylinder.wallHeatShare;
+};
+
+/**
+ * Boost control as an engine computer does it: wastegate let go altogether while boost is far short; then the opening
+ * that the steady match forecasts, corrected in proportion and in time, within what the spring allows.
+ */
+const wantedOpening = (path: AirPath, s: AirState, driver: Driver, dt: number): number => {
+  const { numbers, prepared, held } = path;
+  const { wastegateCrackPressureGaugePa: crack, wastegateSpanPa } = prepared.car.turbocharger;
+  const span = Math.max(1, wastegateSpanPa);
+  const boost = s.chargePressurePa - prepared.conditions.ambientPressurePa;
+  const sprung = Math.min(1, Math.max(0, (boost - crack) / span));
+  if (!driver.boostWanted) {
+    s.controlPa = 0;
+    return sprung;
+  }
+  const short = s.targetPa - s.manifoldPressurePa;
+  const wanted = s.targetPa - prepared.conditions.ambientPressurePa;
+  if (short > numbers.controlGate * Math.max(1, wanted)) {
+    s.controlPa = 0;
+    return 0;
+  }
+  const forecast = Math.min(1, held.forecastOpening * (1 + numbers.forecastError));
+  const free = forecast - (numbers.controlGain * short + s.controlPa) / span;
+  const opening = Math.min(sprung, Math.max(0, free));
+  // The integral stands still while the valve is at an end and would be driven further into it.
+  if ((opening > 0 || short < 0) && (opening < sprung || short > 0)) s.controlPa += numbers.controlPerS * short * dt;
+  return opening;
+};
+
+/** Advances `s` by `dt` [s] at its engine speed; the caller moves the engine speed with `brakeTorqueNm`. */
+export const stepAir = (path: AirPath, s: AirState, driver: Driver, dt: number): void => {
+  const { prepared, numbers, held } = path;
+  const { car, conditions, scale, surface, burned } = prepared;
+  const { turbocharger: turbo, chargeCooler, engine, fuel, learned, intake, exhaust } = car;
+  const ambientPa = conditions.ambientPressurePa;
+  const ambientK = conditions.ambientTemperatureK;
+  const cp = prepared.airSpecificHeat;
+  const R = prepared.airGasConstant;
+  const Rb = burned.gasConstantJPerKgK;
+  const cyclesPerS = s.engineSpeedRpm / 120;
+
+  // Valves and mixture follow with their lags.
+  const opening = driver.restOpening + (1 - driver.restOpening) * driver.pedal;
+  s.throttleOpening += (opening - s.throttleOpening) * (1 - Math.exp(-dt / numbers.throttleLagS));
+  const lambdaWanted = driver.pedal > 0.5 ? held.lambdaTarget : 1;
+  s.lambda += (lambdaWanted - s.lambda) * (1 - Math.exp(-dt / numbers.mixtureLagS));
+  held.ageS += dt;
+  if (held.ageS >= REFRESH_S) refresh(path, s, driver.fuelOn);
+  s.targetPa = path.targetPa(s.engineSpeedRpm);
+  s.wantedOpening = wantedOpening(path, s, driver, dt);
+  s.wastegateOpening += (s.wantedOpening - s.wastegateOpening) * (1 - Math.exp(-dt / numbers.wastegateLagS));
+  const overPa = s.chargePressurePa - s.manifoldPressurePa - numbers.bypassCrackPa;
+  const bypassWanted = path.bypassAreaM2 > 0 ? Math.min(1, Math.max(0, overPa / 15e3)) : 0;
+  s.bypassOpening += (bypassWanted - s.bypassOpening) * (1 - Math.exp(-dt / numbers.bypassLagS));
+
+  // Compressor at its speed; inlet loss with what flows in.
+  const mc = s.compressorFlowKgPerS;
+  const density = ambientPa / (R * ambientK);
+  const p1 = Math.max(0.3 * ambientPa, ambientPa - (prepared.filterLossPerFlow2 * mc * Math.abs(mc) * 1.2) / density);
+  const theta = Math.sqrt(ambientK / surface.referenceTemperatureK);
+  const toCorrected = (theta * surface.referencePressurePa) / p1;
+  const correctedRpm = (s.shaftRadPerS * 30) / Math.PI / theta;
+  const shutHead = shutOffHead(
+    correctedRpm,
+    turbo.compressorInducerM,
+    turbo.compressorExducerM,
+    surface.referenceTemperatureK,
+    cp,
+  );
+  compressorAtSpeed(surface, correctedRpm, mc * toCorrected, scale, shutHead, atSpeed);
+  const t2 = ambientK * (1 + atSpeed.workRatio);
+  const compressorW = Math.abs(mc) * cp * ambientK * atSpeed.workRatio;
+  s.compressorRatio = atSpeed.pressureRatio;
+  s.surgeFlowKgPerS = atSpeed.surgeFlowKgPerS;
+  s.chokeFlowKgPerS = atSpeed.chokeFlowKgPerS;
+  s.correctedFlowKgPerS = mc * toCorrected;
+  s.compressorOutletK = t2;
+  s.compressorPowerW = compressorW;
+
+  // Charge cooler against its core, which stores heat.
+  const through = Math.max(0, mc);
+  const effectiveness = Math.min(0.98, Math.max(0, curveAt(car.curves.effectiveness, through)));
+  const core = s.coreTemperatureK;
+  const cooled = t2 - effectiveness * (t2 - core);
+  s.coreTemperatureK +=
+    (dt *
+      (through * cp * effectiveness * (t2 - core) - coldConductanceWPerK(chargeCooler, s.roadSpeedMPerS) * (core - ambientK))) /
+    chargeCooler.coreHeatCapacityJPerK;
+  const me = s.engineFlowKgPerS;
+  const tc = Math.max(220, cooled - (held.evaporatedKgPerS * prepared.mixLatentJPerKg) / (Math.max(1e-4, me) * cp));
+  s.chargeTemperatureK = tc;
+
+  // Duct, charge volume and plenum, implicit together.
+  const pc = s.chargePressurePa;
+  const pm = s.manifoldPressurePa;
+  const areaOverLength = path.ductAreaM2 / numbers.ductLengthM;
+  const lossPer = (prepared.coolerLossPerFlow2 * prepared.coolerReferenceDensity * R * tc) / pc;
+  const ratioSlope = atSpeed.slopePerKgPerS * toCorrected * p1;
+  const ductRate = areaOverLength * (atSpeed.pressureRatio * p1 - lossPer * mc * Math.abs(mc) - pc);
+  const ductByFlow = areaOverLength * (ratioSlope - 2 * lossPer * Math.abs(mc));
+  nozzle(s.throttleOpening * path.throttleAreaM2, pc, pm, R * cooled, throttle);
+  const { flow: mt, byUp, byDown } = throttle;
+  let bypass = 0;
+  let bypassByPa = 0;
+  if (s.bypassOpening > 1e-4) {
+    nozzle(s.bypassOpening * path.bypassAreaM2, pc, ambientPa, R * cooled, throttle);
+    bypass = throttle.flow;
+    bypassByPa = throttle.byUp;
+  }
+  const full = residualFillingFactor(engine.compressionRatio, s.exhaustPressurePa / pm);
+  const correction = Math.min(1.4, Math.max(0.2, 1 + learned.residualEffect * (full - 1)));
+  const enginePerPa = (held.baseFilling * correction * prepared.displacementM3 * cyclesPerS) / (R * tc);
+  const pipePa = (R * cooled) / intake.chargeVolumeM3;
+  const plenumPa = (R * tc) / intake.plenumVolumeM3;
+  // Rows of (1/dt - J) d = f, unknowns: flow, charge pressure, manifold pressure.
+  const a11 = 1 / dt - ductByFlow;
+  const a12 = areaOverLength;
+  const a21 = -pipePa;
+  const a22 = 1 / dt + pipePa * (byUp + bypassByPa);
+  const a23 = pipePa * byDown;
+  const a32 = -plenumPa * byUp;
+  const a33 = 1 / dt + plenumPa * (enginePerPa - byDown);
+  const f1 = ductRate;
+  const f2 = pipePa * (mc - mt - bypass);
+  const f3 = plenumPa * (mt - enginePerPa * pm);
+  const b22 = a22 - (a21 * a12) / a11;
+  const g2 = f2 - (a21 * f1) / a11;
+  const b33 = a33 - (a32 * a23) / b22;
+  const dpm = (f3 - (a32 * g2) / b22) / b33;
+  const dpc = (g2 - a23 * dpm) / b22;
+  const dmc = (f1 - a12 * dpc) / a11;
+  s.compressorFlowKgPerS = mc + dmc;
+  s.chargePressurePa = Math.min(MOST_PA, Math.max(LEAST_PA, pc + dpc));
+  s.manifoldPressurePa = Math.min(MOST_PA, Math.max(LEAST_PA, pm + dpm));
+  const air = enginePerPa * s.manifoldPressurePa;
+  s.engineFlowKgPerS = air;
+
+  // Cylinder: heat, work and what is left for the exhaust, as in the steady match.
+  const pe = s.exhaustPressurePa;
+  const dryAir = air * prepared.dryAirShare;
+  const spray = held.sprayKgPerS;
+  const fuelFlow = driver.fuelOn
+    ? Math.max(0, (dryAir / s.lambda - prepared.mixAirFuelRatio * spray) / fuel.stoichiometricAirFuelRatio)
+    : 0;
+  s.fuelFlowKgPerS = fuelFlow;
+  const heat = dryAir * prepared.cylinder.heatPerAirJPerKg;
+  const released = heat * held.heatShare;
+  const indicated = heat * held.indicatedEfficiency;
+  const pumping = (pe - s.manifoldPressurePa) * prepared.displacementM3 * cyclesPerS;
+  const gas = air + fuelFlow + spray;
+  let teEngine: number;
+  if (driver.fuelOn) {
+    const unburned = s.lambda < 1 ? fuelFlow * (1 - s.lambda) : 0;
+    const enthalpy =
+      air * cp * (tc - 298.15) +
+      released * (1 - held.wallHeatShare) -
+      indicated +
+      pumping -
+      unburned * fuel.latentHeatJPerKg -
+      (spray - held.evaporatedKgPerS) * prepared.mixLatentJPerKg;
+    teEngine = Math.min(1900, Math.max(450, burnedTemperature(burned, enthalpy / gas)));
+  } else teEngine = tc + OVERRUN_WARMING_K;
+  const omegaEngine = (2 * Math.PI * s.engineSpeedRpm) / 60;
+  s.brakeTorqueNm =
+    (indicated - pumping - held.frictionPa * prepared.displacementM3 * cyclesPerS - ACCESSORY_POWER_W) / omegaEngine;
+
+  // Exhaust manifold's metal takes heat from the gas before the turbine, or gives it back.
+  let te = teEngine;
+  const cpGas = burned.a + burned.b * 0.95 * teEngine;
+  if (numbers.manifoldConductanceWPerK > 0) {
+    const conductance = numbers.manifoldConductanceWPerK * (Math.max(1e-3, gas) / 0.1) ** 0.8;
+    const share = 1 - Math.exp(-conductance / (gas * cpGas));
+    te = teEngine - share * (teEngine - s.exhaustWallK);
+    s.exhaustWallK += (dt * gas * cpGas * (teEngine - te)) / numbers.manifoldHeatCapacityJPerK;
+  } else s.exhaustWallK = te;
+  s.exhaustTemperatureK = te;
+
+  // Exhaust volume, turbine beside wastegate, exhaust pipe.
+  const p4 = s.turbineOutletPa;
+  setTurbine(turbo, p4, te, cpGas, Rb, (s.shaftRadPerS * 30) / Math.PI);
+  runTurbine(pe);
+  const turbineFlow = turbine.flow;
+  const drop = Math.max(1, pe - p4);
+  const slopePer = 1 / pe + (0.5 * p4) / (pe * drop);
+  const past =
+    pe > p4
+      ? (s.wastegateOpening * turbo.wastegateAreaM2 * pe * wastegateFunction(p4 / pe)) / Math.sqrt(Rb * te)
+      : 0;
+  const exhaustPa = (Rb * te) / exhaust.manifoldVolumeM3;
+  const out = turbineFlow + past;
+  const stiff = exhaustPa * Math.max(out, 1e-4) * slopePer;
+  s.exhaustPressurePa = Math.min(MOST_PA, Math.max(0.8 * ambientPa, pe + (exhaustPa * (gas - out)) / (1 / dt + stiff)));
+  const turbineW = turbine.power * numbers.pulseFactor;
+  s.turbinePowerW = turbineW;
+  const t4 = te - turbineW / Math.max(1e-6, out) / cpGas;
+  const density4 = p4 / (Rb * Math.max(300, t4));
+  const p4Now = ambientPa + (prepared.exhaustLossPerFlow2 * out * out * prepared.exhaustReferenceDensity) / density4;
+  s.turbineOutletPa += (p4Now - p4) * (1 - Math.exp(-dt / 0.02));
+
+  // Shaft: J w dw/dt = Pt eta - Pc.
+  const shaft = s.shaftRadPerS;
+  s.shaftRadPerS = Math.max(
+    LEAST_SHAFT_RAD_PER_S,
+    shaft + (dt * (turbineW * turbo.mechanicalEfficiency - compressorW)) / (turbo.shaftInertiaKgM2 * shaft),
+  );
+  s.timeS += dt;
+};
