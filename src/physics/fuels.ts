@@ -5,8 +5,7 @@
  * density are typical, since real petrol varies by some per cent. Densities at 20 degC, heats at 25 degC.
  */
 import { fuelMolarMassPerCarbonKgPerMol, stoichiometricAirFuelRatioOf } from './burned-gas.ts';
-import { type Solved, solved, unsolved } from './reason.ts';
-import { ATOMIC_MASS_KG_PER_MOL as A } from './species.ts';
+import { ATOMIC_MASS_KG_PER_MOL as A, SPECIES, type VapourSpecies } from './species.ts';
 
 /** A liquid fuel. */
 export interface Fuel {
@@ -21,7 +20,12 @@ export interface Fuel {
   readonly motorOctane: number;
   /** Mean molar mass [kg/mol]; blends weigh octane by mole. */
   readonly molarMassKgPerMol: number;
+  /** Its vapour as moles of known species in one kilogram [mol/kg]; petrol as the surrogate of {@link petrol}. */
+  readonly vapourMolPerKg: VapourMoles;
 }
+
+/** Moles of each vapour, in any unit. */
+export type VapourMoles = Readonly<Partial<Record<VapourSpecies, number>>>;
 
 /** Heats of formation of the products [J/mol]. Source: CODATA key values; water as vapour. */
 const CARBON_DIOXIDE_FORMATION_J_PER_MOL = -393_510;
@@ -57,6 +61,7 @@ export const lowerHeatingValueFromFormationJPerKg = (formula: Formula, formation
 
 const compound = (
   name: string,
+  vapour: VapourSpecies,
   formula: Formula,
   formationJPerMol: number,
   vaporisationJPerMol: number,
@@ -79,6 +84,7 @@ const compound = (
     researchOctane,
     motorOctane,
     molarMassKgPerMol: molarMass,
+    vapourMolPerKg: { [vapour]: 1 / molarMass },
   };
 };
 
@@ -88,6 +94,7 @@ const compound = (
  */
 export const ETHANOL: Fuel = compound(
   'ethanol',
+  'C2H5OH',
   { carbon: 2, hydrogen: 6, oxygen: 1 },
   -277_030,
   42_320,
@@ -99,6 +106,7 @@ export const ETHANOL: Fuel = compound(
 /** Methanol. Source: ATcT 1.112, CRC Handbook (37.43 kJ/mol, 791.4 kg/m3), octane Florian & Liming (chemicals library). */
 export const METHANOL: Fuel = compound(
   'methanol',
+  'CH3OH',
   { carbon: 1, hydrogen: 4, oxygen: 1 },
   -238_400,
   37_430,
@@ -110,6 +118,7 @@ export const METHANOL: Fuel = compound(
 /** Toluene. Source: ATcT 1.112, CRC Handbook (38.01 kJ/mol), Lemmon & Span 2006 density, octane Florian & Liming (chemicals library). */
 export const TOLUENE: Fuel = compound(
   'toluene',
+  'C7H8',
   { carbon: 7, hydrogen: 8, oxygen: 0 },
   12_360,
   38_010,
@@ -121,6 +130,7 @@ export const TOLUENE: Fuel = compound(
 /** Isooctane. Source: ATcT 1.112 heat of formation, CRC Handbook (35.14 kJ/mol, 691.9 kg/m3); octane by definition. */
 export const ISOOCTANE: Fuel = compound(
   'isooctane',
+  'C8H18',
   { carbon: 8, hydrogen: 18, oxygen: 0 },
   -258_800,
   35_140,
@@ -130,47 +140,102 @@ export const ISOOCTANE: Fuel = compound(
 );
 
 /** Normal heptane, the usual test fluid's main part. Source: ATcT 1.112, CRC (36.57 kJ/mol, 684 kg/m3); octane by definition. */
-export const HEPTANE: Fuel = compound('n-heptane', { carbon: 7, hydrogen: 16, oxygen: 0 }, -223_910, 36_570, 684, 0, 0);
+export const HEPTANE: Fuel = compound(
+  'n-heptane',
+  'C7H16',
+  { carbon: 7, hydrogen: 16, oxygen: 0 },
+  -223_910,
+  36_570,
+  684,
+  0,
+  0,
+);
 
 /** Mean carbon atoms of petrol's molecules [-]; only weighs octane in blends. Source: Heywood (1988) table D.4 (about 8). */
 const PETROL_CARBON = 7.9;
 
 /**
- * Petrol CH1.87 with given octane numbers.
+ * Toluene and isooctane that together have petrol's hydrogen per carbon, as moles per kilogram: what its vapour is made
+ * of here. Held between pure toluene (1.14) and pure isooctane (2.25).
+ * Source: two-part surrogate; specific heat within 6 % of Heywood (1988) table 4.11, gasoline, 300 to 1000 K.
+ */
+const petrolVapour = (hydrogenToCarbon: number): VapourMoles => {
+  const toluene = Math.min(1, Math.max(0, (18 - 8 * hydrogenToCarbon) / (10 - hydrogenToCarbon)));
+  const mass = toluene * SPECIES.C7H8.molarMassKgPerMol + (1 - toluene) * SPECIES.C8H18.molarMassKgPerMol;
+  return { C7H8: toluene / mass, C8H18: (1 - toluene) / mass };
+};
+
+/** What may be known of a petrol beyond its octane numbers. */
+export interface PetrolFacts {
+  /** Hydrogen per carbon [-]. */
+  readonly hydrogenToCarbon?: number;
+  readonly lowerHeatingValueJPerKg?: number;
+  readonly latentHeatJPerKg?: number;
+  readonly densityKgPerM3?: number;
+}
+
+/**
+ * Petrol without alcohol and with given octane numbers; CH1.87, 43.4 MJ/kg, 745 kg/m3 and 350 kJ/kg unless known better.
  *
  * @param researchOctane RON [-]
  * @param motorOctane MON [-]
- * @returns a {@link Fuel} with 43.4 MJ/kg, 745 kg/m3 and 350 kJ/kg
+ * @param facts what is known better [-, J/kg, kg/m3]
+ * @returns a {@link Fuel}
  * Source: Heywood (1988) table D.4 (composition, latent heat; from memory); heating value and density typical of road
  * petrol, EN 228 allows 720 to 775 kg/m3.
  */
-export const petrol = (researchOctane: number, motorOctane: number): Fuel => {
-  const atoms = { hydrogenToCarbon: 1.87, oxygenToCarbon: 0 };
+export const petrol = (researchOctane: number, motorOctane: number, facts: PetrolFacts = {}): Fuel => {
+  const atoms = { hydrogenToCarbon: facts.hydrogenToCarbon ?? 1.87, oxygenToCarbon: 0 };
   return {
     name: `petrol RON ${researchOctane}`,
     ...atoms,
     stoichiometricAirFuelRatio: stoichiometricAirFuelRatioOf(atoms),
-    lowerHeatingValueJPerKg: 43.4e6,
-    latentHeatJPerKg: 350e3,
-    densityKgPerM3: 745,
+    lowerHeatingValueJPerKg: facts.lowerHeatingValueJPerKg ?? 43.4e6,
+    latentHeatJPerKg: facts.latentHeatJPerKg ?? 350e3,
+    densityKgPerM3: facts.densityKgPerM3 ?? 745,
     researchOctane,
     motorOctane,
     molarMassKgPerMol: PETROL_CARBON * fuelMolarMassPerCarbonKgPerMol(atoms),
+    vapourMolPerKg: petrolVapour(atoms.hydrogenToCarbon),
   };
 };
+
+/**
+ * RON less MON of road petrol without alcohol, with one standard deviation [-]. Source: EN 228 (95 and 85) and pump
+ * surveys of regular to premium, 8 to 11 (from memory).
+ */
+export const PETROL_SENSITIVITY = { usual: 9.5, spread: 1.2 } as const;
+
+/** RON and MON [-]. */
+export interface OctaneNumbers {
+  readonly researchOctane: number;
+  readonly motorOctane: number;
+}
+
+/**
+ * RON and MON [-] from the anti-knock index AKI = (RON + MON) / 2 [-] and the sensitivity RON - MON [-].
+ * Source: ASTM D4814 (definition of the index).
+ */
+export const octaneFromAntiKnockIndex = (
+  antiKnock: number,
+  sensitivity: number = PETROL_SENSITIVITY.usual,
+): OctaneNumbers => ({
+  researchOctane: antiKnock + sensitivity / 2,
+  motorOctane: antiKnock - sensitivity / 2,
+});
 
 /**
  * Petrol sold by anti-knock index, (RON + MON) / 2 [-].
  *
  * @param antiKnock AKI [-]
- * @param sensitivity RON less MON [-], 8 to 10 for road petrol
+ * @param sensitivity RON less MON [-], 8 to 11 for road petrol
  * @returns a {@link Fuel}
- * Source: ASTM D4814 (definition of the index); sensitivity common practice.
+ * Source: ASTM D4814 (definition of the index); usual sensitivity {@link PETROL_SENSITIVITY}.
  */
-export const petrolByAntiKnockIndex = (antiKnock: number, sensitivity = 9): Fuel => ({
-  ...petrol(antiKnock + sensitivity / 2, antiKnock - sensitivity / 2),
-  name: `petrol AKI ${antiKnock}`,
-});
+export const petrolByAntiKnockIndex = (antiKnock: number, sensitivity: number = PETROL_SENSITIVITY.usual): Fuel => {
+  const { researchOctane, motorOctane } = octaneFromAntiKnockIndex(antiKnock, sensitivity);
+  return { ...petrol(researchOctane, motorOctane), name: `petrol AKI ${antiKnock}` };
+};
 
 /** Anti-knock index [-], (RON + MON) / 2. Source: ASTM D4814. */
 export const antiKnockIndex = (fuel: Fuel): number => (fuel.researchOctane + fuel.motorOctane) / 2;
@@ -178,99 +243,3 @@ export const antiKnockIndex = (fuel: Fuel): number => (fuel.researchOctane + fue
 /** Energy per mass of stoichiometric air [J/kg air]: what a litre of air can burn. Definition. */
 export const energyPerAirJPerKg = (fuel: Fuel): number =>
   fuel.lowerHeatingValueJPerKg / fuel.stoichiometricAirFuelRatio;
-
-/** A part of a blend by volume before mixing. */
-export interface BlendPart {
-  readonly fuel: Fuel;
-  readonly volumeFraction: number;
-}
-
-/**
- * One fuel from parts by volume. Volumes add (real alcohol blends swell by up to 0.3 %), heats add by mass, atoms by
- * mole, octane numbers by mole.
- *
- * @param parts fuels and volumes [-, any scale]; none negative, one or more above zero
- * @param name what to call it
- * @returns a {@link Fuel}. Reason: `input-out-of-range`.
- * Source: mass balance; octane by mole: Anderson et al., Energy & Fuels 24 (2010) 6576 (good to about 2 octane numbers
- * for ethanol, less for toluene).
- */
-export const fuelBlend = (parts: readonly BlendPart[], name: string): Solved<Fuel> => {
-  let volume = 0;
-  let mass = 0;
-  let moles = 0;
-  let carbon = 0;
-  let hydrogen = 0;
-  let oxygen = 0;
-  let air = 0;
-  let heat = 0;
-  let latent = 0;
-  let research = 0;
-  let motor = 0;
-  for (const { fuel, volumeFraction } of parts) {
-    if (!(volumeFraction >= 0 && volumeFraction < Number.POSITIVE_INFINITY)) {
-      return unsolved('input-out-of-range', `The share of ${fuel.name} is ${volumeFraction}; it cannot be negative.`);
-    }
-    const m = volumeFraction * fuel.densityKgPerM3;
-    const n = m / fuel.molarMassKgPerMol;
-    const c = m / fuelMolarMassPerCarbonKgPerMol(fuel);
-    volume += volumeFraction;
-    mass += m;
-    moles += n;
-    carbon += c;
-    hydrogen += c * fuel.hydrogenToCarbon;
-    oxygen += c * fuel.oxygenToCarbon;
-    air += m * fuel.stoichiometricAirFuelRatio;
-    heat += m * fuel.lowerHeatingValueJPerKg;
-    latent += m * fuel.latentHeatJPerKg;
-    research += n * fuel.researchOctane;
-    motor += n * fuel.motorOctane;
-  }
-  if (volume === 0) return unsolved('input-out-of-range', 'A blend needs at least one fuel.');
-  return solved({
-    name,
-    hydrogenToCarbon: hydrogen / carbon,
-    oxygenToCarbon: oxygen / carbon,
-    stoichiometricAirFuelRatio: air / mass,
-    lowerHeatingValueJPerKg: heat / mass,
-    latentHeatJPerKg: latent / mass,
-    densityKgPerM3: mass / volume,
-    researchOctane: research / moles,
-    motorOctane: motor / moles,
-    molarMassKgPerMol: mass / moles,
-  });
-};
-
-/**
- * Petrol with ethanol.
- *
- * @param ethanolVolumeFraction [-], 0 to 1; 0.85 is E85
- * @param base the petrol
- * @returns a {@link Fuel}. Reason: `input-out-of-range`.
- * Source: {@link fuelBlend}.
- */
-export const ethanolBlend = (ethanolVolumeFraction: number, base: Fuel): Solved<Fuel> =>
-  fuelBlend(
-    [
-      { fuel: ETHANOL, volumeFraction: ethanolVolumeFraction },
-      { fuel: base, volumeFraction: 1 - ethanolVolumeFraction },
-    ],
-    `E${Math.round(ethanolVolumeFraction * 100)} on ${base.name}`,
-  );
-
-/**
- * Petrol with toluene.
- *
- * @param tolueneVolumeFraction [-], 0 to 1
- * @param base the petrol
- * @returns a {@link Fuel}. Reason: `input-out-of-range`.
- * Source: {@link fuelBlend}; toluene's own octane numbers in a blend vary with the base.
- */
-export const tolueneBlend = (tolueneVolumeFraction: number, base: Fuel): Solved<Fuel> =>
-  fuelBlend(
-    [
-      { fuel: TOLUENE, volumeFraction: tolueneVolumeFraction },
-      { fuel: base, volumeFraction: 1 - tolueneVolumeFraction },
-    ],
-    `${Math.round(tolueneVolumeFraction * 100)} % toluene in ${base.name}`,
-  );

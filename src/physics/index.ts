@@ -179,6 +179,19 @@ export {
   valvePumpingPa,
 } from './friction-parts.ts';
 export {
+  type BlendPart,
+  type BlendShares,
+  blendName,
+  ethanolBlend,
+  fuelBlend,
+  methanolBlend,
+  moleShares,
+  type OctaneSpread,
+  octaneBlendingSpread,
+  petrolBlend,
+  tolueneBlend,
+} from './fuel-blends.ts';
+export {
   affinityFlow,
   affinityPower,
   affinityPressure,
@@ -187,25 +200,27 @@ export {
   pumpCurrentA,
   pumpFlowM3PerS,
 } from './fuel-pump.ts';
+export { chargeWithVapour, fuelVapour } from './fuel-vapour.ts';
 export {
   antiKnockIndex,
-  type BlendPart,
   ETHANOL,
   energyPerAirJPerKg,
-  ethanolBlend,
   type Formula,
   type Fuel,
-  fuelBlend,
   HEPTANE,
   ISOOCTANE,
   lowerHeatingValueFromFormationJPerKg,
   METHANOL,
   molarMassKgPerMol,
+  type OctaneNumbers,
+  octaneFromAntiKnockIndex,
   oxygenMassFraction,
+  PETROL_SENSITIVITY,
+  type PetrolFacts,
   petrol,
   petrolByAntiKnockIndex,
   TOLUENE,
-  tolueneBlend,
+  type VapourMoles,
 } from './fuels.ts';
 export {
   type Composition,
@@ -366,6 +381,8 @@ export {
   SPECIES,
   type Species,
   type SpeciesData,
+  VAPOUR_SPECIES,
+  type VapourSpecies,
 } from './species.ts';
 export {
   bladeSpeedRatio,
