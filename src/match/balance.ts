@@ -220,6 +220,9 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
     charge.chargeTemperatureK = tcNow;
     charge.lambda = lambda;
     charge.evaporationCoolingK = (fuelFlow * fuel.latentHeatJPerKg + liquid * prepared.mixLatentJPerKg) / (air * cp);
+    charge.injectedCoolingK = (liquid * prepared.mixLatentJPerKg) / (air * cp);
+    charge.airPerCycleKg = dryAir / (cyclesPerS * car.facts.cylinders);
+    charge.exhaustTemperatureK = te;
     cylinderModel.burn(charge, prepared.cylinder, spark, cylinder);
 
     const heat = dryAir * prepared.cylinder.heatPerAirJPerKg;

@@ -15,7 +15,26 @@ export interface CylinderCharge {
   lambda: number;
   /** Fuel and injected liquid still to evaporate, over air: latent heat over air's specific heat [K]. */
   evaporationCoolingK: number;
+  /** The injected liquid's part of that [K]. */
+  injectedCoolingK: number;
+  /** Dry air that one cylinder traps in a cycle [kg]; 0 where the caller does not know it. */
+  airPerCycleKg: number;
+  /** Of the cycles before, for the gas left in the clearance [K]; 0 where the caller does not know it. */
+  exhaustTemperatureK: number;
 }
+
+/** An empty charge at an engine speed. */
+export const newCharge = (engineSpeedRpm: number): CylinderCharge => ({
+  engineSpeedRpm,
+  manifoldPressurePa: 0,
+  exhaustPressurePa: 0,
+  chargeTemperatureK: 0,
+  lambda: 1,
+  evaporationCoolingK: 0,
+  injectedCoolingK: 0,
+  airPerCycleKg: 0,
+  exhaustTemperatureK: 0,
+});
 
 /** About the engine, constant over a match. */
 export interface CylinderFacts {
@@ -77,6 +96,8 @@ export interface CylinderModel {
     sparkAdvanceDeg: number | null,
     out: CylinderAnswer,
   ) => CylinderAnswer;
+  /** Writes the knock limit of the state last burned, where `burn` leaves it out to be quick. */
+  readonly knockLimit?: (facts: CylinderFacts, out: CylinderAnswer) => void;
 }
 
 /** Fuel-air cycle efficiency rises with compression as 1 - r^(1-k); k = 1.3. Source: Heywood (1988) sect. 5.5.3, fig. 5-9. */
@@ -156,6 +177,13 @@ export const knockLimitAdvanceDeg = (charge: CylinderCharge, facts: CylinderFact
 const hotChargeRetardDeg = (chargeTemperatureK: number): number =>
   chargeTemperatureK > 323.15 ? 0.2 * (chargeTemperatureK - 323.15) : 0;
 
+/** Timing that an engine computer is usually set to under load [deg]: the estimated limit, less for a hot charge. */
+export const usualAdvanceDeg = (charge: CylinderCharge, facts: CylinderFacts): number =>
+  Math.max(
+    -5,
+    knockLimitAdvanceDeg(charge, facts) + facts.learnedAdvanceDeg - hotChargeRetardDeg(charge.chargeTemperatureK),
+  );
+
 /**
  * Mean-value cylinder: published factors on one efficiency.
  * Peak pressure: polytropic compression, then the part of constant-volume burning that best timing gives, less 2.5 % of
@@ -166,10 +194,7 @@ export const meanValueCylinder: CylinderModel = {
   burn: (charge, facts, sparkAdvanceDeg, out) => {
     const best = facts.spark ? bestTorqueAdvanceDeg(charge.engineSpeedRpm, charge.manifoldPressurePa) : 12;
     const limit = knockLimitAdvanceDeg(charge, facts);
-    const run = facts.spark
-      ? Math.max(-5, limit + facts.learnedAdvanceDeg - hotChargeRetardDeg(charge.chargeTemperatureK))
-      : best;
-    const spark = sparkAdvanceDeg ?? Math.min(best, run);
+    const spark = sparkAdvanceDeg ?? (facts.spark ? Math.min(best, usualAdvanceDeg(charge, facts)) : best);
     const heatShare = charge.lambda > 1 ? 1 / charge.lambda : 1;
     const compression = (1 - facts.compressionRatio ** -CYCLE_EXPONENT) / REFERENCE_COMPRESSION;
     out.heatShare = heatShare;

@@ -8,6 +8,7 @@ export {
   cylinderFactsOf,
   frictionPressurePa,
   meanValueCylinder,
+  newCharge,
 } from './cylinder.ts';
 export { combineSamples, type HeadroomOptions, headroomOf, ledgerContext, ledgerShard } from './headroom.ts';
 export {

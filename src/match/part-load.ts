@@ -1,7 +1,7 @@
 /** Part load: the manifold pressure that gives a torque at an engine speed, and the whole point there. */
 import type { Car, LoadNumbers, ResolvedBuild } from '../car/index.ts';
 import { loadNumbersOf } from '../car/index.ts';
-import { type CylinderModel, meanValueCylinder } from './cylinder.ts';
+import { type CylinderModel, meanValueCylinder, newCharge } from './cylinder.ts';
 import { fuelDelivery } from './fuel-delivery.ts';
 import { type LoadBalance, type LoadSolver, loadBalance } from './part-load-air.ts';
 import { partLoadCylinder } from './part-load-cylinder.ts';
@@ -214,14 +214,7 @@ const newSolver = (
     knockLimitAdvanceDeg: 0,
     peakPressurePa: 0,
   },
-  charge: {
-    engineSpeedRpm,
-    manifoldPressurePa: 0,
-    exhaustPressurePa: 0,
-    chargeTemperatureK: 0,
-    lambda: 1,
-    evaporationCoolingK: 0,
-  },
+  charge: newCharge(engineSpeedRpm),
 });
 
 const isFinitePoint = (point: LoadPoint): boolean =>

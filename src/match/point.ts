@@ -106,6 +106,7 @@ export const finishPoint = (solver: Solver, solvedCase: SolvedCase, problems: Ma
   const ambientPa = conditions.ambientPressurePa;
   const boostPa = b.manifoldPressurePa - ambientPa;
   const powerW = brakePowerW(b);
+  solver.cylinderModel.knockLimit?.(prepared.cylinder, cylinder);
   const fuel = fuelDelivery(car, engineSpeedRpm, boostPa, b.fuelFlowKgPerS);
   const say = (reason: MatchProblemCode, says: string) => problems.push({ engineSpeedRpm, reason, says });
   if (!b.converged)

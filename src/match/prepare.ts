@@ -14,7 +14,8 @@ import {
   waterMethanolDensityKgPerM3,
   waterMethanolLatentHeatJPerKg,
 } from '../physics/index.ts';
-import { type CylinderFacts, cylinderFactsOf } from './cylinder.ts';
+import { crankAngleCylinder } from './crank-angle-cylinder.ts';
+import { type CylinderFacts, type CylinderModel, cylinderFactsOf } from './cylinder.ts';
 import type { Conditions } from './types.ts';
 
 /** Specific heat of dry air near a charge pipe's temperature and of water vapour [J/(kg K)]. Source: ASHRAE (2017) ch. 1 eq. 30. */
@@ -34,6 +35,7 @@ export interface Prepared {
   readonly surface: CompressorSurface;
   readonly scale: MapScale;
   readonly cylinder: CylinderFacts;
+  readonly cylinderModel: CylinderModel;
   readonly displacementM3: number;
   readonly airGasConstant: number;
   readonly airSpecificHeat: number;
@@ -184,6 +186,7 @@ export const prepare = (car: Car, conditions: Conditions): Prepared => {
     surface,
     scale,
     cylinder: cylinderFactsOf(car),
+    cylinderModel: crankAngleCylinder(car),
     displacementM3: engine.displacementM3,
     airGasConstant: air.gasConstantJPerKgK,
     airSpecificHeat: (AIR_SPECIFIC_HEAT + W * VAPOUR_SPECIFIC_HEAT) / (1 + W),

@@ -1,7 +1,7 @@
 /** The steady match at full throttle: a car in given air, engine speed by engine speed. */
 import type { Car } from '../car/index.ts';
 import { balanceAt, type Held, newBalance, type Solver } from './balance.ts';
-import { type CylinderModel, meanValueCylinder } from './cylinder.ts';
+import { type CylinderModel, newCharge } from './cylinder.ts';
 import { finishPoint, isSound, solveCase } from './point.ts';
 import { curveAt, type Prepared, prepare } from './prepare.ts';
 import type { Conditions, MatchPoint, MatchProblem, MatchResult } from './types.ts';
@@ -52,7 +52,7 @@ export const solverAt = (
   const { car } = prepared;
   return {
     prepared,
-    cylinderModel: options.cylinder ?? meanValueCylinder,
+    cylinderModel: options.cylinder ?? prepared.cylinderModel,
     engineSpeedRpm,
     baseFilling: Math.max(0.05, curveAt(car.curves.volumetricEfficiency, engineSpeedRpm)),
     lambdaTarget: Math.max(0.4, curveAt(car.curves.lambdaTarget, engineSpeedRpm)),
@@ -69,14 +69,7 @@ export const solverAt = (
       knockLimitAdvanceDeg: 0,
       peakPressurePa: 0,
     },
-    charge: {
-      engineSpeedRpm,
-      manifoldPressurePa: 0,
-      exhaustPressurePa: 0,
-      chargeTemperatureK: 0,
-      lambda: 1,
-      evaporationCoolingK: 0,
-    },
+    charge: newCharge(engineSpeedRpm),
   };
 };
 

@@ -3,10 +3,10 @@ import type { Car } from '../../car/index.ts';
 import {
   ACCESSORY_POWER_W,
   type CylinderAnswer,
-  type CylinderCharge,
   cylinderFactsOf,
   frictionPressurePa,
   meanValueCylinder,
+  newCharge,
 } from '../../match/index.ts';
 import { powerFromMeanPressureW, pumpingPressurePa } from '../../physics/index.ts';
 import type { LogErrors } from './log-errors.ts';
@@ -32,14 +32,7 @@ const AIR_SPECIFIC_HEAT_J_PER_KG_K = 1006;
 /** Maker of {@link brakePowerW} for one car: what does not change between moments is computed once. */
 export const torquePath = (car: Car, errors: LogErrors) => {
   const facts = cylinderFactsOf(car);
-  const charge: CylinderCharge = {
-    engineSpeedRpm: 0,
-    manifoldPressurePa: 0,
-    exhaustPressurePa: 0,
-    chargeTemperatureK: 0,
-    lambda: 1,
-    evaporationCoolingK: 0,
-  };
+  const charge = newCharge(0);
   const answer: CylinderAnswer = {
     indicatedEfficiency: 0,
     heatShare: 0,
