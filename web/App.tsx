@@ -5,6 +5,7 @@ import { BuildSheet } from './pages/BuildSheet.tsx';
 import { Compressor } from './pages/Compressor.tsx';
 import { EmptyGarage } from './pages/EmptyGarage.tsx';
 import { Headroom } from './pages/Headroom.tsx';
+import { Lift } from './pages/Lift.tsx';
 import { Run } from './pages/Run.tsx';
 import { Runs } from './pages/Runs.tsx';
 import { Shapes } from './parts/Shapes.tsx';
@@ -41,6 +42,8 @@ const OnTheBoard = ({ route, chosen }: { route: Route; chosen: { carId: string; 
       return <NoSuchSheet asked={route.asked} />;
     case 'headroom':
       return <Headroom key={chosen.buildId} chosen={chosen} part={route.part} />;
+    case 'lift':
+      return <Lift key={chosen.buildId} chosen={chosen} view={route.view ?? 'builds'} />;
     case 'compressor':
       return <Compressor key={chosen.buildId} chosen={chosen} />;
     case 'runs':

@@ -9,6 +9,7 @@ import './look/title.css';
 import './look/drawing.css';
 import './look/air-path.css';
 import './look/headroom.css';
+import './look/lift.css';
 import './look/compressor.css';
 import './look/build-sheet.css';
 import './look/panel.css';

@@ -41,7 +41,8 @@ const NOT_REACHED = new Refused(
   'Boostwright does not answer. Nothing is lost: start it again with npm start, then try again.',
 );
 
-const call = async <T>(address: string, init?: RequestInit): Promise<T> => {
+/** One call; throws {@link Refused}. */
+export const call = async <T>(address: string, init?: RequestInit): Promise<T> => {
   let response: Response;
   try {
     response = await fetch(`/api${address}`, init);
@@ -58,10 +59,12 @@ const call = async <T>(address: string, init?: RequestInit): Promise<T> => {
   return body as T;
 };
 
-const send = <T>(address: string, body: unknown): Promise<T> =>
+/** One call that sends JSON. */
+export const send = <T>(address: string, body: unknown): Promise<T> =>
   call<T>(address, { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) });
 
-const id = encodeURIComponent;
+/** A name in an address. */
+export const id = encodeURIComponent;
 
 export const fetchCars = () => call<CarsView>('/cars');
 export const fetchBuilds = (carId: string) => call<BuildsView>(`/cars/${id(carId)}/builds`);

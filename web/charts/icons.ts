@@ -12,6 +12,7 @@ export const ICONS = {
     path('g-accent', 'M13 1v26'),
   ],
   filter: [line('M5 5l14 5v8L5 23z'), line('M9 7v14M13.5 8.5v11M19 12h6M19 16h6')],
+  lift: [line('M3 24h22M8 24V16h5v8M16 24V8h5v16M9 10l4-4 4 0M18.5 3.5L15 6')],
   meter: [line('M3 8h22M3 20h22M14 8v4M14 20v-4M11 12h6v4h-6z')],
   compressor: [ring(12.5, 16, 3.6), line('M12.5 7.5A8.5 8.5 0 1 0 21 16V3.5M12.5 7.5c2.6 0 3.7-1.4 3.7-4M16.2 3.5H21')],
   cooler: [line('M4 4h20v20H4zM9 4v20M19 4v20M9 7.5l10 3.2-10 3.2 10 3.2-10 3.2')],

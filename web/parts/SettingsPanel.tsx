@@ -52,7 +52,7 @@ const KEY_LIST: readonly (readonly [string, string])[] = [
   ['[ and ]', 'the pull before, the pull after'],
   ['V', 'drawing or table'],
   ['U', 'units'],
-  ['Alt 1 to 5', 'the sheets'],
+  ['Alt 1 to 9', 'the sheets'],
   ['?', 'this list'],
 ];
 

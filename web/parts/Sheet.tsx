@@ -20,6 +20,7 @@ interface SheetEntry {
 const SHEETS: readonly SheetEntry[] = [
   { name: 'Air path', icon: 'compressor', route: { sheet: 'air-path' }, covers: ['air-path'] },
   { name: 'Headroom', icon: 'headroom', route: { sheet: 'headroom' }, covers: ['headroom'] },
+  { name: 'Lift', icon: 'lift', route: { sheet: 'lift' }, covers: ['lift'] },
   { name: 'Runs', icon: 'runs', route: { sheet: 'runs' }, covers: ['runs', 'run'] },
   { name: 'Compressor', icon: 'map', route: { sheet: 'compressor' }, covers: ['compressor'] },
   { name: 'Build sheet', icon: 'sheet', route: { sheet: 'build' }, covers: ['build'] },
@@ -30,7 +31,7 @@ export const tableStore = createStore(false);
 
 const useSheetKeys = (openSettings: () => void) =>
   useKeys((event) => {
-    if (event.altKey && /^[1-5]$/.test(event.key)) {
+    if (event.altKey && /^[1-9]$/.test(event.key) && SHEETS[Number(event.key) - 1]) {
       go(SHEETS[Number(event.key) - 1]!.route);
       return true;
     }

@@ -10,6 +10,8 @@ describe('addresses', () => {
       fc.constantFrom<Route>(
         { sheet: 'air-path' },
         { sheet: 'headroom' },
+        { sheet: 'lift' },
+        { sheet: 'lift', view: 'parts' },
         { sheet: 'runs' },
         { sheet: 'compressor' },
         { sheet: 'build' },

@@ -4,6 +4,7 @@ import { createStore } from './store.ts';
 export type Route =
   | { readonly sheet: 'air-path' }
   | { readonly sheet: 'headroom'; readonly part?: string }
+  | { readonly sheet: 'lift'; readonly view?: 'parts' }
   | { readonly sheet: 'runs' }
   | { readonly sheet: 'run'; readonly runId: string }
   | { readonly sheet: 'compressor' }
@@ -19,6 +20,8 @@ export const addressOf = (route: Route): string => {
       return `#/runs/${encodeURIComponent(route.runId)}`;
     case 'headroom':
       return route.part === undefined ? '#/headroom' : `#/headroom/${encodeURIComponent(route.part)}`;
+    case 'lift':
+      return route.view === undefined ? '#/lift' : `#/lift/${route.view}`;
     case 'unknown':
       return `#/${route.asked}`;
     default:
@@ -35,6 +38,8 @@ export const routeOf = (hash: string): Route => {
       return { sheet: 'air-path' };
     case 'headroom':
       return named === undefined ? { sheet: 'headroom' } : { sheet: 'headroom', part: named };
+    case 'lift':
+      return named === 'parts' ? { sheet: 'lift', view: 'parts' } : { sheet: 'lift' };
     case 'runs':
       return named === undefined ? { sheet: 'runs' } : { sheet: 'run', runId: named };
     case 'compressor':
