@@ -37,8 +37,9 @@ export const USUAL_CYLINDER = {
   exhaustOpeningDeg: 130,
   chamberWallK: 480,
   linerWallK: 410,
-  wallHeatFactor: 1,
-  combustionEfficiency: 0.975,
+  wallHeatFactor: 1.3,
+  portHeatFactor: 1,
+  combustionEfficiency: 0.965,
   burn: USUAL_BURN,
 } as const;
 
@@ -57,6 +58,7 @@ const possible = (spec: CylinderSpec): boolean =>
   within(spec.chamberWallK, 250, 900) &&
   within(spec.linerWallK, 250, 900) &&
   within(spec.wallHeatFactor, 0, 5) &&
+  within(spec.portHeatFactor, 0, 5) &&
   within(spec.combustionEfficiency, 0.5, 1) &&
   within(spec.burn.developmentDeg, 0.1, 80) &&
   within(spec.burn.rapidDeg, 0.1, 80) &&

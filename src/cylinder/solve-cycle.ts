@@ -59,6 +59,16 @@ export const GRADING = { compression: 0.5, expansion: -0.4 };
 /** Pressure at which the burned gas is taken to be in equilibrium: compressed by 1.3, times this (burning about doubles it). */
 const BURN_PRESSURE_FACTOR = 1.7;
 
+/** Exhaust port over the bore [-]: diameter, length (common practice, no source). */
+const PORT_DIAMETER = 0.4;
+const PORT_LENGTH = 1.1;
+/**
+ * Nu = 0.1 Re^0.8 over the time that the valve is open: four times a long smooth pipe, for the jet at the valve and the
+ * bend. Published port factors lie between three and eight times (Heywood (1988) sect. 12.6.4, from memory).
+ */
+const PORT_NUSSELT = 0.1;
+const PRANDTL = 0.72;
+
 const WALL_COMBUSTION = WOSCHNI_VELOCITY.combustion;
 const WALL_EXHAUST = WOSCHNI_VELOCITY.gasExchange;
 
@@ -75,33 +85,38 @@ const volumeAt = (cylinder: Cylinder, angleDeg: number): number => {
   return cylinder.place[V]!;
 };
 
-/** Burned gas: length of the Wiebe curve and its start from the spark's state. */
+/** Share of the development after which the gas is looked at, and of the rapid burn to its half [-]. */
+const INTO_DEVELOPMENT = 0.5;
+const INTO_RAPID = (WIEBE_HALF - WIEBE_TENTH) / WIEBE_RAPID;
+/** Exponent of the unburned gas's temperature over volume on the motored curve near top dead centre [-]. */
+const MOTORED_EXPONENT = 0.31;
+
+/** Crank angles of burning from the spark's state, into `out`. */
 const setBurn = (cylinder: Cylinder, charge: CycleCharge, sparkDeg: number, out: CycleOut): void => {
-  const { state, gas, spec } = cylinder;
+  const { state, gas, spec, place } = cylinder;
   const pistonSpeed = meanPistonSpeedMPerS(spec.strokeM, charge.engineSpeedRpm);
-  const height = cylinder.clearanceHeightM;
-  const scaleAt = (temperatureK: number, pressurePa: number): number =>
-    burnScale(
+  const sparkVolume = place[V]!;
+  const p = state[P]!;
+  const t = state[TU]!;
+  const scaleAt = (angleDeg: number): number => {
+    const ratio = sparkVolume / volumeAt(cylinder, Math.min(angleDeg, 120));
+    const warmer = Math.exp(MOTORED_EXPONENT * Math.log(ratio));
+    return burnScale(
       pistonSpeed,
-      height,
+      spec.boreM,
       charge.lambda,
-      temperatureK,
-      pressurePa,
+      t * warmer,
+      p * ratio * warmer,
       gas.diluentMoleShare,
       gas.unburnedGasConstant,
     );
-  const p = state[P]!;
-  const t = state[TU]!;
-  const volume = cylinder.place[V]!;
-  const development = limited(scaleAt(t, p) / DEVELOPMENT_BASE_SCALE);
-  out.developmentDeg = spec.burn.developmentDeg * development;
-  // Where about half is burned, the motored gas is warmer or cooler than at the spark; late burning meets expanded gas.
-  const near = sparkDeg + out.developmentDeg + 0.49 * spec.burn.rapidDeg * development;
-  const held = Math.min(near, 120);
-  const ratio = volume / volumeAt(cylinder, held);
-  const warmer = Math.exp(0.31 * Math.log(ratio));
-  const rapid = limited(scaleAt(t * warmer, p * ratio * warmer) / RAPID_BASE_SCALE);
-  out.rapidDeg = spec.burn.rapidDeg * rapid;
+  };
+  const { developmentDeg, rapidDeg } = spec.burn;
+  const usual = sparkDeg + INTO_DEVELOPMENT * developmentDeg;
+  const development = limited(scaleAt(usual) / DEVELOPMENT_BASE_SCALE);
+  out.developmentDeg = developmentDeg * development;
+  const half = sparkDeg + out.developmentDeg + INTO_RAPID * rapidDeg * development;
+  out.rapidDeg = rapidDeg * limited(scaleAt(half) / RAPID_BASE_SCALE);
 };
 
 /** The gas that burns first: at the unburned mixture's enthalpy, moving with its temperature. */
@@ -290,6 +305,29 @@ const finish = (
   const sensible = energy - unburnedKg * heatPerKg;
   const enthalpy = (sensible - blowDownWork + portPa * most - out.exhaustStrokeHeatJ) / mass;
   const exhaustZ = burnedZFromEnthalpy(values, enthalpy, gas.burnedGasConstant * emptyingK);
-  out.exhaustTemperatureK = burnedTemperatureK(values, exhaustZ);
-  out.exhaustEnthalpyJ = mass * (enthalpy - gas.burnedReferenceJPerKg);
+  out.valveTemperatureK = burnedTemperatureK(values, exhaustZ);
+
+  // Port: one heated length, with the flow of the open time.
+  const hotK = out.valveTemperatureK;
+  const specificHeat = gas.burnedGasConstant * (burnedSlope(values, exhaustZ) + 1);
+  const viscosity = 3.3e-7 * Math.exp(0.7 * Math.log(hotK));
+  const flow = mass / seconds;
+  const diameter = PORT_DIAMETER * spec.boreM;
+  const reynolds = (4 * flow) / (Math.PI * diameter * viscosity);
+  // Nu = C Re^0.8 with Pr = 0.72: transfer units are h pi D L / (m cp) = pi (L/D) Nu k D / (D m cp).
+  const conductivity = (viscosity * specificHeat) / PRANDTL;
+  const units =
+    (spec.portHeatFactor *
+      PORT_NUSSELT *
+      Math.exp(0.8 * Math.log(reynolds)) *
+      Math.PI *
+      PORT_LENGTH *
+      spec.boreM *
+      conductivity) /
+    (flow * specificHeat);
+  out.portHeatJ = mass * specificHeat * (hotK - spec.chamberWallK) * (1 - Math.exp(-units));
+  const outside = enthalpy - out.portHeatJ / mass;
+  const outsideZ = burnedZFromEnthalpy(values, outside, exhaustZ);
+  out.exhaustTemperatureK = burnedTemperatureK(values, outsideZ);
+  out.exhaustEnthalpyJ = mass * (outside - gas.burnedReferenceJPerKg);
 };

@@ -17,6 +17,8 @@ export interface CylinderSpec {
   readonly linerWallK: number;
   /** Factor on Woschni's heat-transfer coefficient [-]. */
   readonly wallHeatFactor: number;
+  /** Factor on the heat that the exhaust port takes [-]. */
+  readonly portHeatFactor: number;
   /** Share of the heat that the mixture could set free that a real flame does [-]. */
   readonly combustionEfficiency: number;
   readonly burn: BurnSpec;
@@ -104,9 +106,13 @@ export interface CycleOut {
   /** Highest temperature of the burned zone and of the unburned one [K]. */
   peakBurnedK: number;
   peakUnburnedK: number;
-  /** Mean over the mass that leaves, at the valve [K]. */
+  /** To the exhaust port [J]. */
+  portHeatJ: number;
+  /** Mean over the mass that leaves the cylinder, at the valve [K]. */
+  valveTemperatureK: number;
+  /** The same after the port [K]. */
   exhaustTemperatureK: number;
-  /** Enthalpy of the exhaust over burned gas at 298.15 K [J]. */
+  /** Enthalpy of the exhaust after the port, over burned gas at 298.15 K [J]. */
   exhaustEnthalpyJ: number;
   /** Livengood-Wu integral with the fuel's octane number until 95 % are burned [-]; only its ratio to another means anything. */
   knockIntegral: number;
@@ -136,6 +142,8 @@ export const newCycleOut = (): CycleOut => ({
   openingTemperatureK: 0,
   peakBurnedK: 0,
   peakUnburnedK: 0,
+  portHeatJ: 0,
+  valveTemperatureK: 0,
   exhaustTemperatureK: 0,
   exhaustEnthalpyJ: 0,
   knockIntegral: 0,
