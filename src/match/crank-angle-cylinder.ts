@@ -4,6 +4,7 @@ import { newCycleOut, prepareCylinder, solveCycle, USUAL_CYLINDER } from '../cyl
 import { ETHANOL, expectSolved, type Fuel, fuelBlend, METHANOL, petrol, residualGasMassKg } from '../physics/index.ts';
 import {
   advanceAtKnock,
+  bestWork,
   type CycleState,
   type CycleSurface,
   cycleAt,
@@ -101,9 +102,12 @@ const cycleFuelOf = (car: Car): Fuel => {
   return { ...blend, researchOctane: 100 };
 };
 
-/** Steps that engines are rounded to, so that the samples of one car share their surfaces. */
-const BORE_STEP_M = 3e-3;
-const RATIO_STEP = 0.1;
+/**
+ * Steps that engines are rounded to, so that the samples of one car share a few surfaces. Half a step of bore or stroke
+ * moves work by 0.2 % and the knock limit by half a degree; the compression ratio within a step is followed by its trend.
+ */
+const BORE_STEP_M = 8e-3;
+const RATIO_STEP = 0.25;
 /** Engines kept; the oldest leaves. A surface depends on its rounded engine alone, so leaving and coming back changes nothing. */
 const MOST_KEPT = 400;
 const kept = new Map<string, KeptEngine | null>();
@@ -124,11 +128,6 @@ const REFERENCE_STATE: CycleState = {
 
 const answer = newCycleAnswer();
 
-const workAt = (surface: CycleSurface, state: CycleState): number => {
-  cycleAt(surface, state, 0, answer);
-  return cycleAt(surface, state, answer.bestTorqueAdvanceDeg, answer).work;
-};
-
 const engineOf = (car: Car): KeptEngine | null => {
   const round = (value: number, step: number) => Math.max(1, Math.round(value / step)) * step;
   const boreM = round(car.engine.boreM, BORE_STEP_M);
@@ -139,8 +138,8 @@ const engineOf = (car: Car): KeptEngine | null => {
   let engine = kept.get(key);
   if (engine === undefined) {
     const surface = cycleSurface({ boreM, strokeM, compressionRatio, fuel });
-    const reference = surface && cycleSurface({ boreM, strokeM, compressionRatio: 9, fuel });
-    engine = surface && reference ? { surface, workAtReference: workAt(reference, REFERENCE_STATE) } : null;
+    const workAtReference = bestWork({ boreM, strokeM, compressionRatio: 9, fuel }, REFERENCE_STATE);
+    engine = surface && workAtReference !== null ? { surface, workAtReference } : null;
     if (kept.size >= MOST_KEPT) kept.delete(kept.keys().next().value as string);
     kept.set(key, engine);
   }

@@ -201,33 +201,42 @@ const fillNode = (
   return sound;
 };
 
-/** Makes the surface; null where the cycle has no solution for such an engine. Some 600 cycles, near 12 ms. */
-export const cycleSurface = (engine: CycleEngine): CycleSurface | null => {
+const cylinderOf = (engine: CycleEngine): Cylinder | null => {
   const prepared = prepareCylinder({
     ...USUAL_CYLINDER,
     boreM: engine.boreM,
     strokeM: engine.strokeM,
     compressionRatio: engine.compressionRatio,
   });
-  if (!prepared.ok) return null;
+  return prepared.ok ? prepared.value : null;
+};
+
+/** Gross work at best timing over the air's heat, by the cycle itself; null where it has no solution. */
+export const bestWork = (engine: CycleEngine, state: Readonly<CycleState>): number | null => {
+  const cylinder = cylinderOf(engine);
+  if (!cylinder) return null;
+  const out = newCycleOut();
+  const scratch = new Float64Array(ANSWERS);
+  const best = bestSpark(cylinder, engine.fuel, state, 24, out, scratch);
+  return best !== null && answersAt(cylinder, engine.fuel, state, best, out, scratch, 0) ? scratch[0]! : null;
+};
+
+/** Makes the surface; null where the cycle has no solution for such an engine. Some 600 cycles, near 12 ms. */
+export const cycleSurface = (engine: CycleEngine): CycleSurface | null => {
+  const cylinder = cylinderOf(engine);
+  if (!cylinder) return null;
   const nodes = new Float64Array(SPEEDS_RPM.length * DENSITIES.length * SIZE);
   let from = 0;
   for (const engineSpeedRpm of SPEEDS_RPM) {
     for (const trappedDensityKgPerM3 of DENSITIES) {
-      const sound = fillNode(
-        prepared.value,
-        engine.fuel,
-        { engineSpeedRpm, trappedDensityKgPerM3, ...BASE },
-        nodes,
-        from,
-      );
+      const sound = fillNode(cylinder, engine.fuel, { engineSpeedRpm, trappedDensityKgPerM3, ...BASE }, nodes, from);
       if (!sound) return null;
       from += SIZE;
     }
   }
   return {
     engine,
-    sweptM3: prepared.value.sweptM3,
+    sweptM3: cylinder.sweptM3,
     nodes,
     atSpeed: new Float64Array(DENSITIES.length * SIZE),
     speedRpm: Number.NaN,
