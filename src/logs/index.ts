@@ -1,4 +1,14 @@
 /** The logs room's public face: bytes to table to channels to segments to pulls. */
+export type { MapNote } from './compressor-map/map-notes.ts';
+export {
+  type MapQuestion,
+  type MapRead,
+  type MapReadResult,
+  type MapRefusalCode,
+  type ReadMapOptions,
+  readCompressorMap,
+  usualReferences,
+} from './compressor-map/read-map.ts';
 export { driverDemand, type FullStretch } from './demand.ts';
 export { type GearModel, gearModelOf, gearOfSpan, spanRatio } from './gears.ts';
 export { type FoundPulls, findPulls } from './pulls.ts';
