@@ -233,5 +233,6 @@ export const prepareGas = (
   for (let i = 0; i < BURNED_NODES; i++) values[i]! += kept;
   gas.burnedReferenceJPerKg += kept;
   gas.releasableHeatJ = combustionEfficiency * complete;
+  gas.madeFor[0] = airKg;
   return null;
 };

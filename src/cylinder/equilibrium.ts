@@ -4,12 +4,7 @@
  * Eleven species in equilibrium above 1800 K; below 1600 K the composition is the frozen one of the laws' room (complete
  * combustion when lean, water-gas constant 3.5 when rich, which is equilibrium near 1740 K); in between a blend of both.
  */
-import {
-  burnedGasMoles,
-  DRY_AIR_COMPOSITION,
-  type FuelAtoms,
-  MOLAR_GAS_CONSTANT_J_PER_MOL_K,
-} from '../physics/index.ts';
+import { burnedGasMoles, type FuelAtoms, MOLAR_GAS_CONSTANT_J_PER_MOL_K } from '../physics/index.ts';
 import { enthalpyOverRT, gibbsOverRT, HOT_MOLAR_MASSES, HOT_SPECIES } from './radicals.ts';
 
 const ATMOSPHERE_PA = 101325;
@@ -205,6 +200,3 @@ export const burnedState = (
   out.energyJPerKg = (enthalpy - total) * perMass;
   return out;
 };
-
-/** Nitrogen per oxygen of dry air by mole [mol/mol]. Source: U.S. Standard Atmosphere. */
-export const NITROGEN_TO_OXYGEN = DRY_AIR_COMPOSITION.N2 / DRY_AIR_COMPOSITION.O2;

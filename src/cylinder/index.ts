@@ -21,6 +21,7 @@ export {
   TIMING_RANGE,
   type TimingOut,
 } from './timing.ts';
+export { type CycleTrace, traceCycle } from './trace.ts';
 export {
   type BurnSpec,
   type CycleCharge,

@@ -9,87 +9,72 @@
  * follows one line for the pressure:
  *   [V g + (cvu - Ru g) Vu / cpu] dp = -(1 + g) p dV - dQ + (cvu - Ru g) dQu / cpu + [g (z - Ru Tu) - ub + uu] dmb.
  * The heat set free is inside ub - uu, since both carry their heats of formation. Integrated by the classical fourth-order
- * Runge-Kutta method in four phases (compression, delay, burning, expansion), each of equal steps, so that kinks fall on
- * step ends and answers move smoothly with the spark.
+ * Runge-Kutta method in four phases (compression, delay, burning, expansion), each of a fixed number of steps, so that kinks
+ * fall on step ends and answers move smoothly with the spark.
  *
  * Left out: blow-by, crevices (part of the combustion efficiency), cycle-to-cycle spread, swirl in the wall heat.
  * Source: Heywood (1988) sect. 9.2.1 to 9.3, 14.4; Woschni, SAE 670931; Wiebe, eq. 9.30; Douaud & Eyzat, SAE 780080.
  */
+
+import { burn } from './burn-curve.ts';
 import { BURNED_FROM, BURNED_NODES, BURNED_STEP } from './burned-table.ts';
 import type { Cylinder } from './cylinder.ts';
+import {
+  ANCHOR_H,
+  ANCHOR_PW,
+  ANCHOR_T,
+  ANGLE,
+  AREA,
+  ARG_ANGLE,
+  ARG_DX,
+  ARG_P,
+  ARG_TU,
+  ARG_X,
+  BEFORE_AT,
+  BEFORE_P,
+  BURNED,
+  COMBUSTION_TERM,
+  COOL,
+  DV,
+  DX,
+  EVAPORATED,
+  EVAPORATION_PER_DEG,
+  FLAME_SLOPE,
+  FLAME_TU,
+  FLAME_Z,
+  HOT_TU,
+  HOT_Z,
+  KNOCK,
+  KNOCK_FACTOR,
+  LAST_AT,
+  LAST_P,
+  locate,
+  MASS,
+  MOTORED_NOW,
+  P,
+  PEAK,
+  PEAK_AT,
+  PISTON_TERM,
+  RATE_KNOCK,
+  RATE_P,
+  RATE_Q,
+  RATE_TU,
+  SECONDS_PER_DEG,
+  TU,
+  turn,
+  V,
+  WALL,
+  WORK,
+  X,
+} from './places.ts';
 
 const RADIANS = Math.PI / 180;
 const LOG_ATMOSPHERE = Math.log(101325);
-
-/** Wiebe curve that ends with everything burned: a = 6.908 reaches 99.9 %, scaled to 1 there; m = 2. */
-const WIEBE_A = 6.908;
-const WIEBE_SCALE = 1 / -Math.expm1(-WIEBE_A);
-const wiebePlace = (share: number): number => Math.cbrt(-Math.log1p(-share / WIEBE_SCALE) / WIEBE_A);
-/** 10 and 50 % burned, and 10 to 90 %, over the Wiebe duration [-]. Source: inverse of Heywood (1988) eq. 9.30. */
-export const WIEBE_TENTH = wiebePlace(0.1);
-export const WIEBE_HALF = wiebePlace(0.5);
-export const WIEBE_RAPID = wiebePlace(0.9) - WIEBE_TENTH;
 
 /** End gas counts until this share is burned; what ignites later is too little to be heard (common practice, no source). */
 export const KNOCK_UNTIL_BURNED = 0.95;
 /** Douaud-Eyzat: tau = 17.68 ms (ON/100)^3.402 p^-1.7 exp(3800/T). */
 export const KNOCK_SECONDS = 17.68e-3;
-
-// Places in `state`.
-export const P = 0;
-export const TU = 1;
-export const WORK = 2;
-export const WALL = 3;
-export const EVAPORATED = 4;
-export const KNOCK = 5;
-export const PEAK = 6;
-export const PEAK_AT = 7;
-export const HOT_Z = 8;
-export const HOT_TU = 9;
-export const ANGLE = 10;
-export const BURNED = 11;
-export const COSINE = 12;
-export const SINE = 13;
-export const LAST_AT = 14;
-export const LAST_P = 15;
-export const BEFORE_AT = 16;
-export const BEFORE_P = 17;
-export const MASS = 18;
-export const SECONDS_PER_DEG = 19;
-export const PISTON_TERM = 20;
-export const COMBUSTION_TERM = 21;
-export const MOTORED_V = 22;
-export const MOTORED_P = 23;
-export const EVAPORATION_PER_DEG = 24;
-export const BURN_START = 25;
-export const BURN_LENGTH = 26;
-export const KNOCK_FACTOR = 27;
-export const FLAME_Z = 28;
-export const FLAME_SLOPE = 29;
-export const FLAME_TU = 30;
-
-// Places in `place`.
-export const V = 0;
-const DV = 1;
-const AREA = 2;
-const COOL = 3;
-const MOTORED_NOW = 4;
-const X = 5;
-const DX = 6;
-
-// Places in `rate`: results, arguments, the wall coefficient at the start of the step.
-const RATE_P = 0;
-const RATE_TU = 1;
-const RATE_Q = 2;
-const ARG_P = 3;
-const ARG_TU = 4;
-const ARG_X = 5;
-const ARG_DX = 6;
-const ANCHOR_PW = 7;
-const ANCHOR_T = 8;
-const ANCHOR_H = 9;
-const RATE_KNOCK = 10;
-const ARG_ANGLE = 11;
 
 /** Burned gas is held between these z [J/kg], about 1000 and 4300 K, and the table runs straight on from its last interval. */
 const LEAST_BURNED_Z = 1.2e5;
@@ -98,38 +83,11 @@ const LAST_INTERVAL = BURNED_NODES - 2;
 const LOG_THOUSAND = Math.log(1000);
 /** Below this burned share the burned gas is taken as just burned; what this neglects is second order in its compression. */
 const TRACE_BURNED = 0.01;
-/** Rounding must not leave a last grain unburned. */
-const ALMOST_ALL = 1 - 1e-9;
 
 /** What the trace sees at each step. */
 export interface CycleObserver {
   readonly step: (cylinder: Cylinder) => void;
 }
-
-/** Motored pressure over that at the spark: polytropic exponent 21/16, by roots alone. */
-const expanded = (ratio: number): number => {
-  const quarter = Math.sqrt(Math.sqrt(ratio));
-  return ratio * quarter * Math.sqrt(Math.sqrt(quarter));
-};
-
-/** Volume, slope, wetted area, area times wall temperature, motored pressure at the crank's place, into `place`. */
-export const locate = (cylinder: Cylinder): void => {
-  const { place, spec, state } = cylinder;
-  const cosine = state[COSINE]!;
-  const sine = state[SINE]!;
-  const a = cylinder.crankRadiusM;
-  const rod = spec.rodToCrank;
-  const lean = Math.sqrt(rod * rod - sine * sine);
-  const travel = a * (1 - cosine + rod - lean);
-  const volume = cylinder.clearanceM3 + cylinder.boreAreaM2 * travel;
-  const liner = cylinder.linerPerTravelM * (travel + cylinder.clearanceHeightM);
-  place[V] = volume;
-  place[DV] = RADIANS * cylinder.boreAreaM2 * a * sine * (1 + cosine / lean);
-  place[AREA] = cylinder.chamberAreaM2 + liner;
-  place[COOL] = cylinder.chamberAreaM2 * spec.chamberWallK + liner * spec.linerWallK;
-  // Zero before the spark: no combustion term there.
-  place[MOTORED_NOW] = state[MOTORED_V]! > 0 ? state[MOTORED_P]! * expanded(state[MOTORED_V]! / volume) : 0;
-};
 
 /**
  * Woschni's coefficient times the time of a degree, into `rate`, with the product and temperature that it belongs to.
@@ -235,44 +193,6 @@ const rates = (cylinder: Cylinder): void => {
   const dp = (-cp * boundary - ru * loss) / ((cp - ru) * volume);
   rate[RATE_P] = dp;
   rate[RATE_TU] = (volume * dp - loss) / (mass * cp);
-};
-
-/** Turns the crank on by an angle of given cosine and sine. */
-const turn = (state: Float64Array, byCosine: number, bySine: number): void => {
-  const cosine = state[COSINE]!;
-  const sine = state[SINE]!;
-  state[COSINE] = cosine * byCosine - sine * bySine;
-  state[SINE] = sine * byCosine + cosine * bySine;
-};
-
-/** Burned share and its rate [1/deg] at the angle in the arguments, into `place`. */
-const burn = (cylinder: Cylinder): void => {
-  const { place, state, rate } = cylinder;
-  const { slowShare, slowStretch } = cylinder.spec.burn;
-  const after = rate[ARG_ANGLE]! - state[BURN_START]!;
-  const length = state[BURN_LENGTH]!;
-  let x = 1;
-  let dx = 0;
-  const y = after / length;
-  if (y < 1 + 1e-9) {
-    const left = y > 0 ? Math.exp(-WIEBE_A * y * y * y) : 1;
-    x = WIEBE_SCALE * (1 - left);
-    dx = y > 0 ? (WIEBE_SCALE * 3 * WIEBE_A * y * y * left) / length : 0;
-  }
-  if (slowShare > 0) {
-    const slow = y / slowStretch;
-    let xs = 1;
-    let dxs = 0;
-    if (slow < 1 + 1e-9) {
-      const left = slow > 0 ? Math.exp(-WIEBE_A * slow * slow * slow) : 1;
-      xs = WIEBE_SCALE * (1 - left);
-      dxs = slow > 0 ? (WIEBE_SCALE * 3 * WIEBE_A * slow * slow * left) / (length * slowStretch) : 0;
-    }
-    x += slowShare * (xs - x);
-    dx += slowShare * (dxs - dx);
-  }
-  place[X] = x > ALMOST_ALL ? 1 : x;
-  place[DX] = dx;
 };
 
 /** Rate of the knock integral [1/deg] at the pressure and temperature in the arguments, into `rate`. */

@@ -1,12 +1,13 @@
 /** One closed cycle solved: phases in turn, then work, heat, exhaust and knock in numbers. */
 import { meanPistonSpeedMPerS, WOSCHNI_VELOCITY } from '../physics/index.ts';
+import { burnedAtDeg, WIEBE_HALF, WIEBE_RAPID, WIEBE_TENTH } from './burn-curve.ts';
 import { burnScale, DEVELOPMENT_BASE_SCALE, RAPID_BASE_SCALE } from './burn-law.ts';
 import { burnedEnergy, burnedSlope, burnedTemperatureK, burnedZFromEnthalpy } from './burned-table.ts';
 import { prepareGas, unburnedEnthalpy } from './charge-gas.ts';
 import type { Cylinder, Refusal } from './cylinder.ts';
+import { advance, type CycleObserver, KNOCK_SECONDS } from './integrate.ts';
 import {
   ANGLE,
-  advance,
   BEFORE_AT,
   BEFORE_P,
   BURN_LENGTH,
@@ -14,7 +15,6 @@ import {
   BURNED,
   COMBUSTION_TERM,
   COSINE,
-  type CycleObserver,
   EVAPORATED,
   EVAPORATION_PER_DEG,
   FLAME_SLOPE,
@@ -24,7 +24,6 @@ import {
   HOT_Z,
   KNOCK,
   KNOCK_FACTOR,
-  KNOCK_SECONDS,
   LAST_AT,
   LAST_P,
   locate,
@@ -40,11 +39,8 @@ import {
   TU,
   V,
   WALL,
-  WIEBE_HALF,
-  WIEBE_RAPID,
-  WIEBE_TENTH,
   WORK,
-} from './integrate.ts';
+} from './places.ts';
 import { CYLINDER_REASONS } from './reasons.ts';
 import type { CycleCharge, CycleOut, CycleSetting } from './types.ts';
 
@@ -233,7 +229,7 @@ export const solveCycle = (
   out.massKg = mass;
   out.fuelHeatJ = gas.fuelHeatJ;
   out.closingPressurePa = closingPa;
-  out.halfBurnedDeg = start + length * WIEBE_HALF;
+  out.halfBurnedDeg = spec.burn.slowShare > 0 ? burnedAtDeg(cylinder, 0.5) : start + length * WIEBE_HALF;
   out.burnEndDeg = start + stretch * length;
   finish(cylinder, charge, closingVolume, startEnergy, out);
   return Number.isFinite(out.grossWorkJ + out.exhaustTemperatureK + out.knockIntegral + out.peakPressurePa)
