@@ -27,6 +27,13 @@ export type Alcohol = keyof typeof ANTOINE;
 const antoinePa = ({ a, b, c }: Antoine, temperatureK: number): number => 1e5 * 10 ** (a - b / (temperatureK + c));
 
 /**
+ * Vapour pressure of an alcohol [Pa] at a temperature [K] for inner loops: the same law as {@link alcoholVapourPressurePa}
+ * without its limits, meant for 240 to 400 K. Source: Antoine constants of Poling et al., 5th ed.
+ */
+export const alcoholPressurePa = (alcohol: Alcohol, temperatureK: number): number =>
+  antoinePa(ANTOINE[alcohol], temperatureK);
+
+/**
  * Vapour pressure of an alcohol [Pa] at a temperature [K], methanol 262 to 356 K, ethanol 276 to 370 K.
  * Reason: `input-out-of-range`. Source: Antoine constants of Poling et al., 5th ed.
  */

@@ -138,6 +138,7 @@ export {
 export {
   type Alcohol,
   alcoholBoilingPointK,
+  alcoholPressurePa,
   alcoholVapourPressurePa,
   type ChargeCooling,
   type ChargeSpray,
@@ -148,6 +149,20 @@ export {
   simpleEvaporativeCoolingK,
   waterLatentHeatJPerKg,
 } from './evaporation.ts';
+export {
+  type DriedMist,
+  dryMist,
+  type Mist,
+  type MistFlight,
+  type MistLimit,
+  magnusWaterPressurePa,
+  methanolDiffusivityM2PerS,
+  mistExposureSPerM2,
+  mistLimit,
+  newDriedMist,
+  settledMist,
+  waterDiffusivityM2PerS,
+} from './evaporation-mist.ts';
 export {
   AIR_GAS_CONSTANT_J_PER_KG_K,
   airFlowFromFuelKgPerS,
@@ -296,6 +311,13 @@ export {
   temperatureRatioAtMach,
 } from './nozzle.ts';
 export {
+  type MistConditions,
+  mistNozzleFlowM3PerS,
+  mistNozzleSizeM3PerS,
+  sauterMeanDiameterM,
+  sheetVelocityMPerS,
+} from './nozzle-liquid.ts';
+export {
   type Curve,
   clamp,
   findMinimum,
@@ -425,16 +447,29 @@ export {
 export {
   finalVolumeFromMassFraction,
   METHANOL_HAZARD,
+  METHANOL_KG_PER_M3,
   type MixRecipe,
   massFractionFromFinalVolume,
   massFractionFromVolumesBeforeMixing,
   mixRecipe,
   volumeBeforeMixingFromMassFraction,
+  WATER_KG_PER_M3,
+  WATER_LATENT_J_PER_KG,
   waterMethanolDensityKgPerM3,
   waterMethanolFreezingPointK,
   waterMethanolHeatingValueJPerKg,
   waterMethanolLatentHeatJPerKg,
 } from './water-methanol.ts';
+export { waterMethanolSurfaceTensionNPerM, waterMethanolViscosityPaS } from './water-methanol-liquid.ts';
+export {
+  type Activities,
+  type MixPressures,
+  methanolMoleFraction,
+  WATER_MOLAR_MASS_KG_PER_MOL,
+  waterMethanolActivities,
+  waterMethanolBoilingPointK,
+  waterMethanolPressuresPa,
+} from './water-methanol-vapour.ts';
 export {
   USUAL_WIEBE,
   type WiebeShape,

@@ -16,12 +16,13 @@ const REFERENCE_K = ZERO_CELSIUS_K + 20;
 /** Hazards of methanol: lower flammable limit by volume in air [-], flash point closed cup [K]. Source: NFPA 497:2008. */
 export const METHANOL_HAZARD = { lowerFlammableLimit: 0.06, flashPointK: 285.15 } as const;
 
-/** Pure liquids at 20 degC [kg/m3]. Source: CRC Handbook. */
-const WATER_KG_PER_M3 = 998.2;
-const METHANOL_KG_PER_M3 = METHANOL.densityKgPerM3;
+/** Water at 20 degC [kg/m3]. Source: CRC Handbook. */
+export const WATER_KG_PER_M3 = 998.2;
+/** Methanol at 20 degC [kg/m3]. Source: CRC Handbook. */
+export const METHANOL_KG_PER_M3 = METHANOL.densityKgPerM3;
 
 /** Latent heat of water at 25 degC [J/kg]. Source: IAPWS-IF97. */
-const WATER_LATENT_J_PER_KG = 2.4417e6;
+export const WATER_LATENT_J_PER_KG = 2.4417e6;
 
 /**
  * Methanol by mass [-]; freezing point [degC]; density at 0, 20 and 40 degC [kg/m3].
