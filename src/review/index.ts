@@ -1,11 +1,30 @@
 /** The review room: findings and the three powers of every pull. */
 import type { ResolvedBuild } from '../car/index.ts';
 import type { Log } from '../logs/index.ts';
+import { pullBasis } from './compare/basis.ts';
+import type { PullBasis } from './compare/types.ts';
+import { doubtedChannels } from './doubted.ts';
 import { findAll } from './findings/index.ts';
 import { pullPowers } from './power/index.ts';
 import { pullFacts } from './pull-facts.ts';
-import type { FindingId, Review, ReviewedPull, ReviewProblem } from './types.ts';
+import type { Finding, Review, ReviewedPull, ReviewProblem } from './types.ts';
 
+export type {
+  ComparedPower,
+  ComparedReading,
+  ComparedSpeed,
+  Headline,
+  MeanDifference,
+  Phrase,
+  PowerMethod,
+  PowerShare,
+  PullBasis,
+  PullComparison,
+  ReadingName,
+  SameAir,
+} from './compare/types.ts';
+export { phrasesText } from './compare/words.ts';
+export { type ComparedSide, comparePulls, mostAlike, sharedBins } from './compare.ts';
 export { conditionsOf, dayOf } from './power/index.ts';
 export type {
   Band,
@@ -21,8 +40,12 @@ export type {
 } from './types.ts';
 export { FINDING_IDS } from './types.ts';
 
-/** Findings that prove a sensor wrong; the first channel of such a finding is the sensor. */
-const PROVES_WRONG: ReadonlySet<FindingId> = new Set(['sensor-stuck', 'sensor-offset']);
+const findIn = (log: Log, resolved: ResolvedBuild | null) =>
+  findAll(
+    log,
+    resolved,
+    log.pulls.map((pull): ReviewedPull => ({ ...pull, powerW: { agree: true }, curve: [] })),
+  );
 
 /**
  * Reviews a log: pulls with their peaks and powers, findings, what could not be checked, and what could not be computed.
@@ -30,13 +53,8 @@ const PROVES_WRONG: ReadonlySet<FindingId> = new Set(['sensor-stuck', 'sensor-of
  * `resolved` null: without a build sheet, so with fewer findings and no power but by class of engine.
  */
 export const reviewLog = (log: Log, resolved: ResolvedBuild | null): Review => {
-  const bare = log.pulls.map((pull): ReviewedPull => ({ ...pull, powerW: { agree: true }, curve: [] }));
-  const { findings, notChecked } = findAll(log, resolved, bare);
-  const doubted = new Set(
-    findings.flatMap(({ id, severity, channels }) =>
-      PROVES_WRONG.has(id) && severity !== 'note' && channels[0] ? [channels[0]] : [],
-    ),
-  );
+  const { findings, notChecked } = findIn(log, resolved);
+  const doubted = doubtedChannels(findings);
   const powers = pullPowers(log, log.pulls, resolved, doubted);
   const problems: ReviewProblem[] = [];
   const pulls = log.pulls.map((pull, index): ReviewedPull => {
@@ -45,4 +63,18 @@ export const reviewLog = (log: Log, resolved: ResolvedBuild | null): Review => {
     return { ...pull, ...pullFacts(log, pull, doubted), ...power };
   });
   return { pulls, findings, notChecked, problems };
+};
+
+/**
+ * What every pull of a log says for a comparison. `logId` names the file; `findings` are those of its review, found anew
+ * when they are not given.
+ */
+export const pullBases = (
+  log: Log,
+  logId: string,
+  resolved: ResolvedBuild,
+  findings: readonly Finding[] = findIn(log, resolved).findings,
+): readonly PullBasis[] => {
+  const doubted = doubtedChannels(findings);
+  return log.pulls.map((_, index) => pullBasis(log, logId, index, resolved, doubted));
 };

@@ -5,7 +5,7 @@ import type { Bin, Cell, PullEstimates } from './pull-estimates.ts';
 import { METHODS, type Method } from './unknowns.ts';
 
 /** 90th percentile of the standard normal distribution. */
-const NORMAL_90 = 1.2816;
+export const NORMAL_90 = 1.2816;
 
 /** Errors of a shape over engine speed: one standard deviation [relative] and how far it reaches [rpm]. */
 interface Shape {
@@ -24,7 +24,15 @@ const FUEL_SHAPE: Shape = { sd: 0.008, reachRpm: 900 };
 /** Of the road's rise along the pull. */
 const ROAD_SHAPE: Shape = { sd: 0.006, reachRpm: 800 };
 /** Of every cell on its own: rounding, resampling, the edges of a bin. */
-const CELL_SD = 0.004;
+export const CELL_SD = 0.004;
+
+/** Spread of what a method's shape over engine speed adds to a bin where two pulls do not share it [relative]. */
+export const SHAPE_SD: Readonly<Record<Method, number>> = {
+  density: FILLING_SHAPE.sd,
+  meter: METER_SHAPE.sd,
+  fuel: FUEL_SHAPE.sd,
+  acceleration: ROAD_SHAPE.sd,
+};
 
 const shapeOf = (a: Method, b: Method): Shape[] => {
   const shapes: Shape[] = [];
