@@ -26,6 +26,7 @@ export type {
 export { phrasesText } from './compare/words.ts';
 export { type ComparedSide, comparePulls, mostAlike, sharedBins } from './compare.ts';
 export { conditionsOf, dayOf } from './power/index.ts';
+export { type ChannelStatistics, type PullStatistics, pullStatistics, type StatisticName } from './pull-statistics.ts';
 export type {
   Band,
   CurvePoint,

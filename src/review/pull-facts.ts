@@ -1,5 +1,13 @@
 /** What a pull reached: peaks that a single odd reading cannot make. */
-import { type ChannelName, channelNamed, type Log, type Pull, resample, sliceOf } from '../logs/index.ts';
+import {
+  type ChannelName,
+  type ChannelSlice,
+  channelNamed,
+  type Log,
+  type Pull,
+  resample,
+  sliceOf,
+} from '../logs/index.ts';
 import { lonelyReadings } from './findings/readings.ts';
 import type { ReviewedPull } from './types.ts';
 
@@ -17,7 +25,7 @@ export type PullFacts = Pick<
 /** A peak must stand in this many readings in a row, where the channel is quick enough. */
 const STAND_READINGS = 3;
 /** The mixture settles after the pedal goes down and after a shift; its extremes count from here on [s]. */
-const MIXTURE_SETTLES_S = 0.4;
+export const MIXTURE_SETTLES_S = 0.4;
 
 /**
  * Greatest value that `STAND_READINGS` neighbouring readings all reach: the maximum of the running minimum.
@@ -41,23 +49,32 @@ export const standingMinimum = (values: ArrayLike<number>): number | null => {
   return mirrored === null ? null : -mirrored;
 };
 
-/** Readings of a channel in the parts of a pull (not in its shifts), lonely spikes taken out. */
+/**
+ * Readings of a channel in each part of a pull (not in its shifts), lonely spikes taken out; `settleS` [s] are left out at
+ * the start of each part. Empty where the channel was not logged or is in `doubted`.
+ */
+export const readingsByPart = (
+  log: Log,
+  pull: Pull,
+  name: ChannelName,
+  doubted: ReadonlySet<ChannelName>,
+  settleS = 0,
+): ChannelSlice[] => {
+  const channel = doubted.has(name) ? null : channelNamed(log, name);
+  if (!channel) return [];
+  const near = { ...channel, ...sliceOf(channel, pull.startS - 2, pull.endS + 2) };
+  const lonely = lonelyReadings(near);
+  const kept = lonely.length === 0 ? near : without(near, new Set(lonely));
+  return pull.parts.map(({ startS, endS }) => sliceOf(kept, startS + settleS, endS));
+};
+
 const readingsIn = (
   log: Log,
   pull: Pull,
   name: ChannelName,
   doubted: ReadonlySet<ChannelName>,
   settleS = 0,
-): number[] => {
-  const channel = doubted.has(name) ? null : channelNamed(log, name);
-  if (!channel) return [];
-  const near = { ...channel, ...sliceOf(channel, pull.startS - 2, pull.endS + 2) };
-  const lonely = lonelyReadings(near);
-  const kept = lonely.length === 0 ? near : without(near, new Set(lonely));
-  return pull.parts.flatMap(({ startS, endS }) =>
-    Array.from(sliceOf(kept as typeof channel, startS + settleS, endS).values),
-  );
-};
+): number[] => readingsByPart(log, pull, name, doubted, settleS).flatMap(({ values }) => Array.from(values));
 
 const without = <T extends { timesS: Float64Array; values: Float64Array }>(
   channel: T,
