@@ -4,6 +4,7 @@ export { regressionWords } from '../lift/index.ts';
 export type { FirstLimit, Gain, LiftSet, PartLift, Regression } from '../lift/types.ts';
 export type { ApiError, ConditionsView, HeadroomView, MatchView, PartHeadroomView, RunView } from './api.ts';
 export { type ReadBuild, readBuild, readBuildValue } from './builds.ts';
+export { MAP_SOURCES, type MapRequest, mapFromFile, type ReadMapOptions } from './compressor-map.ts';
 export { type Compute, computeHere, computeInWorkers } from './compute.ts';
 export { conditionsFrom } from './conditions.ts';
 export { type Desk, type ImportRequest, openDesk } from './desk.ts';
@@ -13,6 +14,7 @@ export { readKeepInside, readPartOptions, readPartOptionsValue } from './lift.ts
 export type { LiftComparisonView, LiftSearchState, LiftSearchView } from './lift-api.ts';
 export { type LoadRequest, loadOf, readLoadSheet } from './load.ts';
 export type { LoadAssumption, LoadView } from './load-api.ts';
+export type { MapLineView, MapView } from './map-api.ts';
 export type { MatchAnswer } from './match.ts';
 export type { ModelRequest } from './model-request.ts';
 export { BadInput, type ProblemAt, type Refusal, refusalOf } from './problems.ts';

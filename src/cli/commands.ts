@@ -10,6 +10,7 @@ import {
   headroomOf,
   JOBS,
   loadOf,
+  mapFromFile,
   matchBuild,
   openDesk,
   readBuild,
@@ -25,6 +26,8 @@ import { liftAsked } from './lift-arguments.ts';
 import { comparisonText, searchText } from './lift-text.ts';
 import { engineSpeedsOf, torquesOf } from './load-arguments.ts';
 import { loadText } from './load-text.ts';
+import { mapOptionsOf } from './map-arguments.ts';
+import { mapText } from './map-text.ts';
 import { matchText } from './match-text.ts';
 import { reviewText } from './review-text.ts';
 import type { Surroundings } from './surroundings.ts';
@@ -108,6 +111,12 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
       samples,
     });
     print(options, around, answer, () => loadText(answer, units));
+  },
+  map: (options, around) => {
+    const units = unitsOf(options);
+    const file = oneFile('map', 'a file with a compressor map', options);
+    const answer = mapFromFile({ bytes: readBytes(file), name: basename(file), ...mapOptionsOf(options) });
+    print(options, around, answer, () => mapText(answer, units));
   },
   review: (options, around) => {
     const units = unitsOf(options);

@@ -1,6 +1,17 @@
 /** Help that teaches: what each command answers, an example, what comes out. */
 
-export const COMMANDS = ['match', 'headroom', 'lift', 'load', 'review', 'import', 'serve', 'help', 'version'] as const;
+export const COMMANDS = [
+  'match',
+  'headroom',
+  'lift',
+  'load',
+  'map',
+  'review',
+  'import',
+  'serve',
+  'help',
+  'version',
+] as const;
 export type CommandName = (typeof COMMANDS)[number];
 
 const EXITS = `Exit codes
@@ -22,6 +33,7 @@ export const HELP: Readonly<Record<CommandName | 'all', string>> = {
   boostwright headroom BUILD       which part gives out first, second, third, and at what power?
   boostwright lift BUILD OTHER     what does this change of parts gain, what gives out then, what does it cost?
   boostwright load BUILD           how much fuel does the engine take at part load?
+  boostwright map FILE             is this compressor map sound, and how does it go into a build sheet?
   boostwright review LOG           what happened in this logged run, was it sound, what power was made?
   boostwright import LOG           keep a log in a garage, byte for byte, with its review
   boostwright serve                open the same on web pages, on this computer only
@@ -129,6 +141,38 @@ What comes out
   Two builds: what changed, the gains with their bands, what gives out first before and after, the cost, what gets worse,
   and every part before and after. Search: the cheapest set with what else it needs, what gives out first with it, and
   the sets that no other beats in price and power. Where nothing reaches the power it says how far the best goes.
+
+${EXITS}`,
+  map: `boostwright map FILE: is this compressor map sound, and how does it go into a build sheet?
+
+Reads a table of speed lines, typed or traced off a picture, says what is wrong with which line, fits smooth speed lines
+through it, and prints the part of the build sheet that holds it.
+
+  boostwright map data/demo/maps/otter-traced.csv
+  boostwright map my-map.csv --reference-temperature 25degC --reference-pressure 100kPa
+  boostwright map my-map.csv --json | jq .compressorMap
+
+FILE has a row for each point: shaft speed, corrected flow, pressure ratio, efficiency, units in the names, like
+  # reference temperature: 25 degC
+  # reference pressure: 100 kPa
+  # pressure ratio: total to total
+  shaft speed [rpm], corrected flow [lb/min], pressure ratio [-], efficiency [%], point
+  80000, 5.3, 1.42, 66, surge
+docs/compressor-map-file.md has every unit and other layouts that are read.
+
+Options, for what the file does not say
+  --reference-temperature VALUE  to which flow and speed are corrected, like 25degC, 77degF or 545degR; never guessed
+  --reference-pressure VALUE     to which the flow is corrected, like 100kPa or 28.4inHg; never guessed
+  --pressure-ratio KIND          total-to-total or total-to-static
+  --outlet-diameter VALUE        of the compressor's outlet, like 50mm; needed for total-to-static
+  --exducer VALUE                largest diameter of the wheel, like 55mm; needed where speeds are tip speeds
+  --flow-unit UNIT, --speed-unit UNIT
+  --source KIND                  measured, logged, data-sheet (when left out) or estimate: how far the map is trusted
+${SHOWN}
+
+What comes out
+  How well the fit runs through the points of each speed line, how far the points reach, what is wrong with which line
+  of the file, and the plus-minus that goes into every prediction because of it.
 
 ${EXITS}`,
   review: `boostwright review LOG: what happened in this logged run?

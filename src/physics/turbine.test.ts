@@ -7,7 +7,10 @@ import {
   bladeSpeedRatio,
   expansionRatioForPower,
   shaftAccelerationRpmPerS,
+  TURBINE_FLOW_EXPONENT,
   turbineAreaFromFlowM2,
+  turbineAreaFromHousingM2,
+  turbineAreaFromPointM2,
   turbineEfficiency,
   turbineNozzleMassFlowKgPerS,
   turbineOutletTemperatureK,
@@ -82,6 +85,28 @@ describe('turbine', () => {
     // U/C for U = 300 m/s, T3 = 1100 K, ratio 2, k = 1.33, cp = 1150: C = sqrt(2 cp T3 0.15805) = 632.4 m/s (arithmetic).
     expect(expectSolved(bladeSpeedRatio(300, 1100, 2))).toBeCloseTo(300 / 632.4, 3);
     expect(bladeSpeedRatio(300, 1100, 1)).toMatchObject({ ok: false });
+  });
+  it('gives its area back from one point of its flow, hot or corrected to cold air (round trip)', () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: 1e-4, max: 3e-3, noNaN: true }),
+        fc.double({ min: 1.2, max: 4, noNaN: true }),
+        fc.constantFrom([1100, 1.33, 287] as const, [288.15, 1.4, 287.05] as const),
+        (area, ratio, [kelvin, k, gas]) => {
+          const flow = turbineSmoothMassFlowKgPerS(area, 101325, kelvin, 101325 / ratio, k, gas, TURBINE_FLOW_EXPONENT);
+          expect(expectSolved(turbineAreaFromPointM2(flow, ratio, 101325, kelvin)) / area).toBeCloseTo(1, 9);
+        },
+      ),
+    );
+    expect(turbineAreaFromPointM2(0.2, 1, 101325, 288)).toMatchObject({ ok: false });
+  });
+  it('passes 15 to 45 % more with a housing of twice the area over radius, and scales with size squared (common practice, no source)', () => {
+    const small = turbineAreaFromHousingM2(0.0176, 0.055);
+    expect(turbineAreaFromHousingM2(0.0352, 0.055) / small).toBeGreaterThan(1.15);
+    expect(turbineAreaFromHousingM2(0.0352, 0.055) / small).toBeLessThan(1.45);
+    expect(turbineAreaFromHousingM2(0.0352, 0.11) / small).toBeCloseTo(4, 9);
+    // Never more than either throttle alone.
+    expect(small).toBeLessThan(0.0176 * 0.055);
   });
   it('opens a wastegate up to its port and no further', () => {
     expect(wastegateOpenAreaM2(0.03, 0)).toBe(0);

@@ -81,9 +81,8 @@ export const usualReferences = (): {
 
 const usualText = (): string =>
   usualReferences()
-    .map(
-      ({ name, temperatureK, pressurePa }) =>
-        `${name} (${celsiusText(temperatureK)}, ${(pressurePa / 1000).toFixed(2)} kPa)`,
+    .map(({ name, temperatureK, pressurePa }) =>
+      name.includes('degC') ? name : `${name} (${celsiusText(temperatureK)}, ${(pressurePa / 1000).toFixed(2)} kPa)`,
     )
     .join('; ');
 
@@ -173,7 +172,7 @@ export const readCompressorMap = (bytes: Uint8Array, options: ReadMapOptions = {
       : '';
     return refuse(
       'asks',
-      `The file does not say ${why.join('; nor ')}. Say it, or write it into the file.${references}`,
+      `The file does not say ${why.join(', nor ')}. Say it, or write it into the file.${references}`,
       notes,
       asks,
     );
