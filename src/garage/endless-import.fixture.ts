@@ -33,6 +33,7 @@ for (let n = 1; ; n += 1) {
     ],
     review: { n },
     reviewVersion: '1',
+    pulls: { version: '1', pulls: [] },
   });
   process.stdout.write(`confirmed ${confirmed.id} ${readings}\n`);
 }

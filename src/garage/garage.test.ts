@@ -114,6 +114,7 @@ describe('what is put in comes out', () => {
       series: input,
       review: { findings: [] },
       reviewVersion: '1',
+      pulls: { version: '1', pulls: [] },
     });
     const back = await garage.samples(confirmed, ['engine-speed', 'throttle', 'lambda'], 0, 100);
     expect(back.map(({ channel, values }) => [channel, values.length])).toEqual([
@@ -144,6 +145,7 @@ describe('what is put in comes out', () => {
         series: [series('lambda', 100, (i) => i)],
         review: null,
         reviewVersion: '1',
+        pulls: { version: '1', pulls: [] },
       });
     expect((await confirm()).samples).toBe((await confirm()).samples);
     garage.close();
@@ -161,6 +163,7 @@ describe('thinning', () => {
       series: [many, few],
       review: null,
       reviewVersion: '1',
+      pulls: { version: '1', pulls: [] },
     });
     const [thin, whole] = await garage.thinnedSamples(confirmed, ['manifold-pressure', 'lambda'], 0, 1000, 500);
     expect(thin?.decimated).toBe(true);
@@ -247,6 +250,7 @@ describe('migrations', () => {
       { number: 1, applied: '2025-01-01T00:00:00.000Z' },
       { number: 2 },
       { number: 3 },
+      { number: 4 },
     ]);
     now.close();
     const copy = new Database(`${path}.before-2`, { readonly: true });

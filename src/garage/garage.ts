@@ -7,7 +7,8 @@ import type { ChannelChoice } from '../logs/index.ts';
 import { clearAside, keepBytes, makeFolders, ORIGINALS, sha256Of } from './files.ts';
 import { migrate } from './migrations.ts';
 import { explain, GarageProblem } from './problems.ts';
-import type { BuildRecord, CarRecord, RunRecord, SampleSeries } from './records.ts';
+import { PullShelf, writePulls } from './pulls.ts';
+import type { BuildRecord, CarRecord, KeptPulls, RunRecord, SampleSeries } from './records.ts';
 import { keepSamples, readSamples, samplesPath, thinnedSamples } from './samples.ts';
 
 export interface NewRun {
@@ -28,6 +29,7 @@ export interface ConfirmedRun {
   readonly series: readonly SampleSeries[];
   readonly review: unknown;
   readonly reviewVersion: string;
+  readonly pulls: KeptPulls;
 }
 
 type Row = Record<string, unknown>;
@@ -96,6 +98,8 @@ const slugOf = (name: string): string =>
 
 export class Garage {
   readonly folder: string;
+  /** Pulls of all runs, to be looked through. */
+  readonly pulls: PullShelf;
   readonly #database: Database.Database;
   readonly #now: () => string;
 
@@ -103,6 +107,10 @@ export class Garage {
     this.folder = folder;
     this.#database = database;
     this.#now = now;
+    this.pulls = new PullShelf(database, {
+      read: (work) => this.#do(work),
+      write: (work) => this.#write(work),
+    });
   }
 
   close(): void {
@@ -299,6 +307,7 @@ export class Garage {
       this.#database
         .prepare('UPDATE run SET samples = ?, choices = ?, review = ?, review_version = ? WHERE id = ?')
         .run(samples, choices, JSON.stringify(confirmed.review), confirmed.reviewVersion, runId);
+      writePulls(this.#database, run, confirmed.pulls);
       if (confirmed.remember) {
         this.#database
           .prepare('INSERT OR REPLACE INTO channel_choice (column_set, choices, saved) VALUES (?, ?, ?)')

@@ -87,6 +87,42 @@ export const MIGRATIONS: readonly Migration[] = [
       ) STRICT;
     `,
   },
+  {
+    number: 4,
+    name: 'pulls and what each channel did in them',
+    sql: `
+      ALTER TABLE run ADD COLUMN pulls_version TEXT;
+      CREATE TABLE pull (
+        car TEXT NOT NULL REFERENCES car (id),
+        run TEXT NOT NULL REFERENCES run (id),
+        place INTEGER NOT NULL CHECK (place >= 0),
+        start_s REAL NOT NULL,
+        end_s REAL NOT NULL,
+        gears TEXT NOT NULL CHECK (json_valid(gears)),
+        from_rpm REAL NOT NULL,
+        to_rpm REAL NOT NULL,
+        power_w REAL,
+        power_p10_w REAL,
+        power_p90_w REAL,
+        power_rpm REAL,
+        findings TEXT NOT NULL CHECK (json_valid(findings)),
+        PRIMARY KEY (car, run, place)
+      ) STRICT, WITHOUT ROWID;
+      CREATE TABLE pull_statistic (
+        car TEXT NOT NULL,
+        channel TEXT NOT NULL,
+        run TEXT NOT NULL,
+        place INTEGER NOT NULL,
+        least REAL NOT NULL,
+        most REAL NOT NULL,
+        mean REAL NOT NULL,
+        at_peak_power REAL,
+        PRIMARY KEY (car, channel, run, place),
+        FOREIGN KEY (car, run, place) REFERENCES pull (car, run, place) ON DELETE CASCADE
+      ) STRICT, WITHOUT ROWID;
+      CREATE INDEX pull_statistic_of_pull ON pull_statistic (car, run, place);
+    `,
+  },
 ];
 
 export const NEWEST = MIGRATIONS.length;

@@ -58,3 +58,89 @@ export interface SampleSeries {
   readonly timesS: Float64Array;
   readonly values: Float64Array;
 }
+
+/** A channel of a pull in four numbers, SI. */
+export interface StatisticRecord {
+  readonly channel: string;
+  readonly least: number;
+  readonly most: number;
+  readonly mean: number;
+  readonly atPeakPower: number | null;
+}
+
+/** A pull of a run as it is kept for looking through all pulls of a car. */
+export interface PullRecord {
+  readonly startS: number;
+  readonly endS: number;
+  readonly gears: readonly number[];
+  readonly minEngineSpeedRpm: number;
+  readonly maxEngineSpeedRpm: number;
+  readonly powerW: { readonly p10: number; readonly p50: number; readonly p90: number } | null;
+  readonly powerEngineSpeedRpm: number | null;
+  readonly findings: readonly { readonly id: string; readonly severity: string }[];
+  readonly statistics: readonly StatisticRecord[];
+}
+
+/** The pulls of a run and the version of the rules that made them; another version is made anew. */
+export interface KeptPulls {
+  readonly version: string;
+  readonly pulls: readonly PullRecord[];
+}
+
+export type StatisticKind = 'least' | 'most' | 'mean' | 'atPeakPower';
+export type Comparison = '<' | '<=' | '>' | '>=' | '=';
+
+/** What a pull must be to be listed. Pulls without the channel do not fit any condition on it. */
+export type PullCondition =
+  | {
+      readonly kind: 'statistic';
+      readonly channel: string;
+      readonly statistic: StatisticKind;
+      readonly comparison: Comparison;
+      readonly valueSi: number;
+    }
+  | { readonly kind: 'duration' | 'gear'; readonly comparison: Comparison; readonly valueSi: number }
+  /** `id` null: no finding at all. */
+  | { readonly kind: 'finding'; readonly id: string | null }
+  | { readonly kind: 'build'; readonly id: string };
+
+/** Order of the list: `newest` by run and place in it; else by a number, pulls without it last. */
+export type PullOrder =
+  | { readonly by: 'newest' }
+  | { readonly by: 'duration' | 'power'; readonly rising: boolean }
+  | {
+      readonly by: 'statistic';
+      readonly channel: string;
+      readonly statistic: StatisticKind;
+      readonly rising: boolean;
+    };
+
+export interface PullQuery {
+  readonly conditions: readonly PullCondition[];
+  readonly order: PullOrder;
+  readonly offset: number;
+  readonly limit: number;
+  /** Channels whose statistics are wanted for every pull of the page. */
+  readonly channels: readonly string[];
+}
+
+/** A pull of the list. */
+export interface FoundPull extends PullRecord {
+  readonly runId: string;
+  /** From 0 in its run. */
+  readonly place: number;
+  readonly runNumber: number;
+  readonly fileName: string;
+  readonly importedAt: string;
+  readonly buildId: string;
+}
+
+export interface FoundPulls {
+  /** All that fit, not only this page. */
+  readonly total: number;
+  /** All pulls of the car. */
+  readonly ofCar: number;
+  /** For each condition on a channel's statistic, pulls of the car that do not have it; 0 for other conditions. */
+  readonly without: readonly number[];
+  readonly pulls: readonly FoundPull[];
+}
