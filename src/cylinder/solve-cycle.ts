@@ -49,11 +49,17 @@ const RADIANS = Math.PI / 180;
 /** Steps of the four phases at resolution 1. Source: convergence table in docs/model.md. */
 export const CYCLE_STEPS = { compression: 10, delay: 1, burning: 16, expansion: 8 } as const;
 
+/** Longest mean step of each phase [deg]: slow burns and odd valve angles get more steps, usual ones never do. */
+const LONGEST_STEP = { compression: 13, delay: 6, burning: 5, expansion: 14 } as const;
+
+const stepsFor = (phase: keyof typeof CYCLE_STEPS, lengthDeg: number): number =>
+  Math.max(CYCLE_STEPS[phase], Math.ceil(lengthDeg / LONGEST_STEP[phase]));
+
 /** Small steps where the pressure changes fast: towards the spark, and after the burn. */
 export const GRADING = { compression: 0.5, expansion: -0.4 };
 
 /** Pressure at which the burned gas is taken to be in equilibrium: compressed by 1.3, times this (burning about doubles it). */
-const BURN_PRESSURE_FACTOR = 1.7;
+const BURN_PRESSURE_FACTOR = 1.85;
 
 /** Exhaust port over the bore [-]: diameter, length (common practice, no source). */
 const PORT_DIAMETER = 0.4;
@@ -198,13 +204,14 @@ export const solveCycle = (
   const startEnergy = unburnedEnthalpy(gas, temperatureK) - gas.unburnedGasConstant * temperatureK;
 
   state[EVAPORATION_PER_DEG] = (charge.evaporationJPerKgAir * charge.airKg) / (sparkDeg - spec.intakeClosingDeg);
+  const compressionSteps = resolution * stepsFor('compression', sparkDeg - spec.intakeClosingDeg);
   advance(
     cylinder,
     sparkDeg,
-    CYCLE_STEPS.compression * resolution,
+    compressionSteps,
     GRADING.compression,
     false,
-    4 * resolution + 1,
+    Math.floor(0.4 * compressionSteps) + 1,
     observer,
   );
   state[EVAPORATION_PER_DEG] = 0;
@@ -219,12 +226,28 @@ export const solveCycle = (
   const start = Math.min(sparkDeg + delay, spec.exhaustOpeningDeg);
   state[BURN_START] = start;
   state[BURN_LENGTH] = length;
-  advance(cylinder, start, CYCLE_STEPS.delay * resolution, 0, false, 1, observer);
+  advance(cylinder, start, resolution * stepsFor('delay', start - sparkDeg), 0, false, 1, observer);
   setFlame(cylinder);
   const stretch = spec.burn.slowShare > 0 ? spec.burn.slowStretch : 1;
   const end = Math.min(start + stretch * length, spec.exhaustOpeningDeg);
-  advance(cylinder, end, Math.ceil(CYCLE_STEPS.burning * stretch) * resolution, 0, true, 1, observer);
-  advance(cylinder, spec.exhaustOpeningDeg, CYCLE_STEPS.expansion * resolution, GRADING.expansion, false, 1, observer);
+  advance(
+    cylinder,
+    end,
+    resolution * Math.max(Math.ceil(CYCLE_STEPS.burning * stretch), stepsFor('burning', end - start)),
+    0,
+    true,
+    1,
+    observer,
+  );
+  advance(
+    cylinder,
+    spec.exhaustOpeningDeg,
+    resolution * stepsFor('expansion', spec.exhaustOpeningDeg - end),
+    GRADING.expansion,
+    false,
+    1,
+    observer,
+  );
 
   out.massKg = mass;
   out.fuelHeatJ = gas.fuelHeatJ;

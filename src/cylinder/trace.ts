@@ -3,7 +3,7 @@ import { type Solved, solved, unsolved } from '../physics/index.ts';
 import { burnedTemperatureK } from './burned-table.ts';
 import type { Cylinder } from './cylinder.ts';
 import { ANGLE, ARG_DX, BURNED, KNOCK, MASS, P, TU, V, WALL, WORK } from './places.ts';
-import { CYCLE_STEPS, solveCycle } from './solve-cycle.ts';
+import { solveCycle } from './solve-cycle.ts';
 import { type CycleCharge, type CycleOut, type CycleSetting, newCycleOut } from './types.ts';
 
 /** Curves of one cycle; all arrays are equally long, crank angles rise. */
@@ -50,69 +50,59 @@ export const traceCycle = (
   setting: CycleSetting,
   resolution = 4,
 ): Solved<CycleTrace> => {
-  const stretch = cylinder.spec.burn.slowShare > 0 ? cylinder.spec.burn.slowStretch : 1;
-  const most =
-    1 +
-    resolution *
-      (CYCLE_STEPS.compression + CYCLE_STEPS.delay + Math.ceil(CYCLE_STEPS.burning * stretch) + CYCLE_STEPS.expansion);
-  const column = () => new Float64Array(most);
-  const crankAngleDeg = column();
-  const volumeM3 = column();
-  const pressurePa = column();
-  const burnedShare = column();
-  const unburnedK = column();
-  const burnedK = column();
-  const heatReleaseJPerDeg = column();
-  const wallHeatJ = column();
-  const workJ = column();
-  const knockIntegral = column();
-  let count = 1;
+  const crankAngleDeg: number[] = [];
+  const volumeM3: number[] = [];
+  const pressurePa: number[] = [];
+  const burnedShare: number[] = [];
+  const unburnedK: number[] = [];
+  const burnedK: number[] = [];
+  const heatReleaseJPerDeg: number[] = [];
+  const wallHeatJ: number[] = [];
+  const workJ: number[] = [];
+  const knockIntegral: number[] = [];
+  // The first point is the closing itself, known once the cycle is solved.
+  for (const column of [burnedShare, heatReleaseJPerDeg, wallHeatJ, workJ, knockIntegral]) column.push(0);
   const summary = newCycleOut();
   const refusal = solveCycle(cylinder, charge, setting, summary, resolution, {
     step: ({ state, place, rate, gas }) => {
       const x = state[BURNED]!;
       const mass = state[MASS]!;
       const pv = state[P]! * place[V]!;
-      crankAngleDeg[count] = state[ANGLE]!;
-      volumeM3[count] = place[V]!;
-      pressurePa[count] = state[P]!;
-      burnedShare[count] = x;
-      unburnedK[count] = x < 1 ? state[TU]! : Number.NaN;
-      burnedK[count] =
-        x < SHOWN_FROM
-          ? Number.NaN
-          : burnedTemperatureK(
-              gas.burned.values,
-              (pv - mass * (1 - x) * gas.unburnedGasConstant * state[TU]!) / (mass * x),
-            );
-      heatReleaseJPerDeg[count] = gas.releasableHeatJ * rate[ARG_DX]!;
-      wallHeatJ[count] = state[WALL]!;
-      workJ[count] = state[WORK]!;
-      knockIntegral[count] = state[KNOCK]!;
-      count++;
+      crankAngleDeg.push(state[ANGLE]!);
+      volumeM3.push(place[V]!);
+      pressurePa.push(state[P]!);
+      burnedShare.push(x);
+      unburnedK.push(x < 1 ? state[TU]! : Number.NaN);
+      const z = (pv - mass * (1 - x) * gas.unburnedGasConstant * state[TU]!) / (mass * x);
+      burnedK.push(x < SHOWN_FROM ? Number.NaN : burnedTemperatureK(gas.burned.values, z));
+      heatReleaseJPerDeg.push(gas.releasableHeatJ * rate[ARG_DX]!);
+      wallHeatJ.push(state[WALL]!);
+      workJ.push(state[WORK]!);
+      knockIntegral.push(state[KNOCK]!);
     },
   });
   if (refusal) return unsolved(refusal.code, refusal.says);
-  crankAngleDeg[0] = cylinder.spec.intakeClosingDeg;
-  volumeM3[0] = (summary.massKg * cylinder.gas.unburnedGasConstant * charge.temperatureK) / summary.closingPressurePa;
-  pressurePa[0] = summary.closingPressurePa;
-  unburnedK[0] = charge.temperatureK;
-  burnedK[0] = Number.NaN;
-  // Phases cut short by the valves take no steps, so fewer than the most may have been kept.
-  const used = (values: Float64Array) => values.subarray(0, count);
+  crankAngleDeg.unshift(cylinder.spec.intakeClosingDeg);
+  volumeM3.unshift(
+    (summary.massKg * cylinder.gas.unburnedGasConstant * charge.temperatureK) / summary.closingPressurePa,
+  );
+  pressurePa.unshift(summary.closingPressurePa);
+  unburnedK.unshift(charge.temperatureK);
+  burnedK.unshift(Number.NaN);
+  const curve = (values: number[]) => Float64Array.from(values);
   const { releasableHeatJ } = cylinder.gas;
   return solved({
-    crankAngleDeg: used(crankAngleDeg),
-    volumeM3: used(volumeM3),
-    pressurePa: used(pressurePa),
-    burnedShare: used(burnedShare),
-    unburnedK: used(unburnedK),
-    burnedK: used(burnedK),
-    heatReleaseJPerDeg: used(heatReleaseJPerDeg),
-    heatReleasedJ: used(burnedShare).map((x) => releasableHeatJ * x),
-    wallHeatJ: used(wallHeatJ),
-    workJ: used(workJ),
-    knockIntegral: used(knockIntegral),
+    crankAngleDeg: curve(crankAngleDeg),
+    volumeM3: curve(volumeM3),
+    pressurePa: curve(pressurePa),
+    burnedShare: curve(burnedShare),
+    unburnedK: curve(unburnedK),
+    burnedK: curve(burnedK),
+    heatReleaseJPerDeg: curve(heatReleaseJPerDeg),
+    heatReleasedJ: curve(burnedShare).map((x) => releasableHeatJ * x),
+    wallHeatJ: curve(wallHeatJ),
+    workJ: curve(workJ),
+    knockIntegral: curve(knockIntegral),
     summary,
   });
 };
