@@ -4,10 +4,10 @@
  */
 import type { Car } from '../car/index.ts';
 import { newBalance } from './balance.ts';
+import { newLevelStart, solveLevels } from './boost-levels.ts';
 import { fuelDelivery } from './fuel-delivery.ts';
 import { type Part, type PartLoad, partsOf } from './parts/index.ts';
-import { finishPoint, isSound, solveCase } from './point.ts';
-import { type Prepared, prepare } from './prepare.ts';
+import { prepare } from './prepare.ts';
 import { boostTargetAbsolutePa, type MatchOptions, solverAt } from './steady.ts';
 import type { Conditions, MatchPoint } from './types.ts';
 
@@ -53,22 +53,32 @@ export const ledgerEngineSpeedsRpm = (car: Car): number[] => {
   return Array.from({ length: 16 }, (_, i) => from + ((top - from) * i) / 15);
 };
 
-const solveLevel = (
-  prepared: Prepared,
-  speeds: readonly number[],
-  options: MatchOptions,
-  offsetPa: number,
-  balances: ReturnType<typeof newBalance>[],
-): MatchPoint[] => {
-  const points: MatchPoint[] = [];
+/** Sound points of a car at several boost targets, each raised over the car's own by one of `offsetsPa` (rising). */
+const solveOffsets = (
+  car: Car,
+  { conditions, options = {} }: LedgerContext,
+  offsetsOf: (peakTargetPa: number) => readonly number[],
+): MatchPoint[][] => {
+  const prepared = prepare(car, conditions);
+  const speeds = options.engineSpeedsRpm ?? ledgerEngineSpeedsRpm(car);
+  const targets = speeds.map((rpm) => boostTargetAbsolutePa(prepared, rpm, options));
+  const peakTarget = Math.max(LEAST_BOOST_PA, Math.max(...targets) - conditions.ambientPressurePa);
+  const offsets = offsetsOf(peakTarget);
+  const levels: MatchPoint[][] = offsets.map(() => []);
+  const balance = newBalance();
+  const start = newLevelStart();
   speeds.forEach((rpm, i) => {
-    balances[i] ??= newBalance();
-    const solver = solverAt(prepared, rpm, options, {}, balances[i]);
-    const solved = solveCase(solver, boostTargetAbsolutePa(prepared, rpm, options) + offsetPa);
-    if (isSound(solver.balance)) points.push(finishPoint(solver, solved, []));
-    else balances[i] = newBalance();
+    const solver = solverAt(prepared, rpm, options, {}, balance);
+    const points = solveLevels(
+      solver,
+      offsets.map((offset) => targets[i]! + offset),
+      start,
+    );
+    points.forEach((point, level) => {
+      if (point) levels[level]!.push(point);
+    });
   });
-  return points;
+  return levels;
 };
 
 const peak = (points: readonly MatchPoint[], of: (point: MatchPoint) => number): number =>
@@ -131,16 +141,8 @@ export interface LedgerGrid {
 }
 
 /** Solves a car at every level of boost; the costly half of {@link ledgerSample}. */
-export const ledgerGrid = (car: Car, { conditions, options = {} }: LedgerContext): LedgerGrid => {
-  const prepared = prepare(car, conditions);
-  const speeds = options.engineSpeedsRpm ?? ledgerEngineSpeedsRpm(car);
-  const ambient = conditions.ambientPressurePa;
-  const target = speeds.reduce(
-    (best, rpm) => Math.max(best, boostTargetAbsolutePa(prepared, rpm, options) - ambient),
-    LEAST_BOOST_PA,
-  );
-  const balances: ReturnType<typeof newBalance>[] = [];
-  const grid = LEVELS.map((level) => solveLevel(prepared, speeds, options, (level - 1) * target, balances));
+export const ledgerGrid = (car: Car, context: LedgerContext): LedgerGrid => {
+  const grid = solveOffsets(car, context, (peakTarget) => LEVELS.map((level) => (level - 1) * peakTarget));
   // Past the compressor's flow more boost brings less: the most power up to a level is what the car can be driven at.
   let most = 0;
   let highest = 0;
@@ -238,9 +240,8 @@ export const partCurves = (
   readonly engineSpeedRpm: readonly number[];
   readonly utilisation: readonly number[];
 }[] => {
-  const { conditions, typed, options = {} } = context;
-  const prepared = prepare(car, conditions);
-  const points = solveLevel(prepared, options.engineSpeedsRpm ?? ledgerEngineSpeedsRpm(car), options, 0, []);
+  const { conditions, typed } = context;
+  const [points = []] = solveOffsets(car, context, () => [0]);
   return partsOf(car, typed).map((part) => ({
     part: part.part,
     engineSpeedRpm: points.map((point) => point.engineSpeedRpm),
