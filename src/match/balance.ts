@@ -61,6 +61,7 @@ export interface Balance {
   turbineOutletTemperatureK: number;
   wastegateCapacityKgPerS: number;
   wastegateOpening: number;
+  /** Set free in the cylinders. */
   heatW: number;
   indicatedPowerW: number;
   pumpingPowerW: number;
@@ -100,7 +101,7 @@ export interface Solver {
 const compressor = newCompressorState();
 
 /** Sum of relative moves at which a balance counts as settled: far inside the 0.1 % that mass and energy must close to. */
-const SETTLED = 2e-6;
+const SETTLED = 1e-5;
 /** A little damping keeps the loop of filling and back-pressure from swinging. */
 const DAMPING = 0.9;
 
@@ -161,6 +162,8 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
   let te = b.exhaustTemperatureK > 0 ? b.exhaustTemperatureK : 1150;
   let p4 = b.turbineOutletPressurePa > 0 ? b.turbineOutletPressurePa : ambientPa * 1.1;
   let air = 0;
+  let missBefore = Number.NaN;
+  let peBefore = Number.NaN;
   let converged = false;
   for (let round = 0; round < 80; round++) {
     // Filling is known at equal pressures; residual gas takes its part of it (Eriksson & Nielsen 2014, eq. 4.8).
@@ -264,7 +267,13 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
       Math.abs(tcNow - tc) / tc +
       Math.abs(teNow - te) / te +
       Math.abs(p4Now - p4) / p4;
-    pe += DAMPING * (peNow - pe);
+    // Secant steps on the exhaust's pressure, which all else follows; damped where two rounds say nothing of a slope.
+    const miss = peNow - pe;
+    const slope = (miss - missBefore) / (pe - peBefore);
+    const step = slope < -0.3 && slope > -3 ? -miss / slope : DAMPING * miss;
+    missBefore = miss;
+    peBefore = pe;
+    pe += step;
     tc = tcNow;
     te = teNow;
     p4 += DAMPING * (p4Now - p4);
@@ -304,7 +313,7 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
       b.wastegateCapacityKgPerS = capacity;
       b.wastegateOpening =
         closeBy === 'opening' ? opening : capacity > 0 ? (exhaust - turbine.flow) / capacity : exhaust > 0 ? 1e3 : 0;
-      b.heatW = heat;
+      b.heatW = released;
       b.indicatedPowerW = indicated;
       b.pumpingPowerW = pumping;
       b.frictionPowerW = frictionPa * prepared.displacementM3 * cyclesPerS + ACCESSORY_POWER_W;

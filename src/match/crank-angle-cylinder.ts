@@ -1,6 +1,6 @@
 /** The crank-angle cycle in the place of the cylinder: what the match, the transient and part load ask it for. */
 import type { Car } from '../car/index.ts';
-import { newCycleOut, prepareCylinder, solveCycle, USUAL_CYLINDER } from '../cylinder/index.ts';
+import { CHARGE_WARMING, INTAKE_WALL_K, knockReference } from '../cylinder/index.ts';
 import { ETHANOL, expectSolved, type Fuel, fuelBlend, METHANOL, petrol, residualGasMassKg } from '../physics/index.ts';
 import {
   advanceAtKnock,
@@ -19,70 +19,24 @@ import {
   usualAdvanceDeg,
 } from './cylinder.ts';
 
-/** Part of a warmer or cooler charge that is still there when the valve closes; ports and walls take the rest (no source). */
-const CHARGE_HEAT_LEFT = 0.65;
-/** What ports, valves and walls draw the charge towards [K] (Heywood (1988) sect. 12.7 gives the walls' range). */
-const INLET_WALLS_K = 400;
 /** Part of the fuel's latent heat that the charge pays before the valve closes; the rest comes from hot walls (no source). */
-const FUEL_FROM_CHARGE = 0.3;
+const FUEL_FROM_CHARGE = 0.5;
 /** Of a fine mist carried into the cylinder: most of it, before or during compression (no source). */
 const MIST_FROM_CHARGE = 0.75;
 /** Specific heat of burned over that of fresh gas, for mixing. */
-const BURNED_HEAT_RATIO = 1.12;
-/**
- * Heat that ports and exhaust manifold take before the turbine, over the heat that the air can burn, at 4000 rpm and
- * {@link PORT_DENSITY}; turbulent, so with flow to -0.2. With the cylinder's own it comes to the 17 to 26 % of the
- * fuel's heat that Heywood (1988) table 12.1 gives to the coolant.
- */
-const PORT_HEAT = 0.09;
-const PORT_DENSITY_KG_PER_M3 = 2;
+const BURNED_HEAT_RATIO = 1.16;
 
-/** The state that common practice takes as borderline for knock (see the mean-value cylinder), as the cycle sees it. */
-const ANCHOR = {
-  boreM: 0.086,
-  strokeM: 0.086,
-  compressionRatio: 9.25,
-  engineSpeedRpm: 4000,
-  trappedDensityKgPerM3: 2.08,
-  closingTemperatureK: 361,
-  residualFraction: 0.045,
-  lambda: 0.83,
-  researchOctane: 98,
-  advanceDeg: 8.5,
-};
+/**
+ * Work lost because cycles burn at scattered angles, the more so the later they burn: half the curvature of work over
+ * burning angle, 6e-4 per square degree, times a variance that grows by a tenth of the square of the lateness.
+ * Source: Heywood (1988) sect. 9.4.2 for the direction; figures common practice, no source.
+ */
+const SCATTER_LOSS_PER_DEG2 = 3e-5;
+
 /** Octane number in the Douaud-Eyzat delay goes with this power. Source: SAE 780080. */
 const OCTANE_EXPONENT = 3.402;
 
 const BASE_PETROL = petrol(100, 88);
-let anchorLogKnock: number | null = null;
-
-/** Logarithm of the knock integral at octane 100 that counts as borderline with octane 98. Only its differences mean anything. */
-const borderlineLogKnock = (): number => {
-  if (anchorLogKnock === null) {
-    const cylinder = expectSolved(prepareCylinder({ ...USUAL_CYLINDER, ...ANCHOR }));
-    const out = newCycleOut();
-    const refusal = solveCycle(
-      cylinder,
-      {
-        engineSpeedRpm: ANCHOR.engineSpeedRpm,
-        airKg: ANCHOR.trappedDensityKgPerM3 * cylinder.sweptM3,
-        temperatureK: ANCHOR.closingTemperatureK,
-        residualFraction: ANCHOR.residualFraction,
-        lambda: ANCHOR.lambda,
-        fuel: { ...BASE_PETROL, researchOctane: 100 },
-        waterPerAir: 0.008,
-        evaporationJPerKgAir: 0,
-        exhaustPressurePa: 220e3,
-      },
-      { sparkAdvanceDeg: ANCHOR.advanceDeg },
-      out,
-    );
-    if (refusal) throw new Error(refusal.says);
-    anchorLogKnock = Math.log(out.knockIntegral) - OCTANE_EXPONENT * Math.log(ANCHOR.researchOctane / 100);
-  }
-  return anchorLogKnock;
-};
-
 /** The fuel of a car for the cycle, in steps of 5 % ethanol: gases hardly differ within one. */
 const cycleFuelOf = (car: Car): Fuel => {
   if (car.facts.fuelKind === 'methanol') return { ...METHANOL, researchOctane: 100 };
@@ -118,9 +72,10 @@ interface KeptEngine {
   readonly workAtReference: number;
 }
 
+/** Where the sheet's efficiency is taken to hold, beside ratio 9, lambda 0.9 and best timing: under boost at middling speed. */
 const REFERENCE_STATE: CycleState = {
-  engineSpeedRpm: 4000,
-  trappedDensityKgPerM3: 1.6,
+  engineSpeedRpm: 4500,
+  trappedDensityKgPerM3: 2.1,
   closingTemperatureK: 355,
   residualFraction: 0.045,
   lambda: 0.9,
@@ -154,11 +109,9 @@ const closeIntake = (charge: CylinderCharge, airKg: number, clearanceM3: number)
   const left = residualGasMassKg(charge.exhaustPressurePa, exhaustK, clearanceM3, 290);
   const share = Math.min(0.4, left / (left + 1.08 * airKg));
   const fuelCoolingK = charge.evaporationCoolingK - charge.injectedCoolingK;
-  const fresh =
-    CHARGE_HEAT_LEFT * charge.chargeTemperatureK +
-    (1 - CHARGE_HEAT_LEFT) * INLET_WALLS_K -
-    FUEL_FROM_CHARGE * fuelCoolingK -
-    MIST_FROM_CHARGE * charge.injectedCoolingK;
+  const cooled =
+    charge.chargeTemperatureK - FUEL_FROM_CHARGE * fuelCoolingK - MIST_FROM_CHARGE * charge.injectedCoolingK;
+  const fresh = Math.max(240, cooled + CHARGE_WARMING * (INTAKE_WALL_K - cooled));
   const weight = share * BURNED_HEAT_RATIO;
   state.residualFraction = share;
   state.closingTemperatureK = ((1 - share) * fresh + weight * exhaustK) / (1 - share + weight);
@@ -196,21 +149,18 @@ export const crankAngleCylinder = (car: Car): CylinderModel => {
       state.engineSpeedRpm = charge.engineSpeedRpm;
       state.trappedDensityKgPerM3 = airKg / sweptM3;
       state.lambda = charge.lambda;
-      cycleAt(surface, state, sparkAdvanceDeg ?? usualAdvanceDeg(charge, facts), answer);
-      const best = answer.bestTorqueAdvanceDeg;
       let spark = sparkAdvanceDeg ?? usualAdvanceDeg(charge, facts);
+      cycleAt(surface, state, spark, answer);
+      const best = answer.bestTorqueAdvanceDeg;
       if (sparkAdvanceDeg === null && spark > best) {
         spark = best;
         cycleAt(surface, state, best, answer);
       }
-      const work = answer.work * scaleOf(facts);
+      const late = Math.min(30, Math.max(0, best - spark));
+      const work = answer.work * scaleOf(facts) * (1 - SCATTER_LOSS_PER_DEG2 * late * late);
       const released = Math.max(answer.released, 1.02 * work);
-      const port =
-        PORT_HEAT *
-        Math.min(1, 1 / charge.lambda) *
-        ((charge.engineSpeedRpm / 4000) * (state.trappedDensityKgPerM3 / PORT_DENSITY_KG_PER_M3)) ** -0.2;
       // Work that the sheet's efficiency takes or gives was heat to the walls.
-      const walls = Math.max(0, answer.wall + port + answer.work - work);
+      const walls = Math.max(0, answer.wall + answer.work - work);
       const exhaust = Math.max(0.02, released - walls - work) * facts.learnedExhaustHeat;
       out.heatShare = released;
       out.indicatedEfficiency = work;
@@ -222,7 +172,7 @@ export const crankAngleCylinder = (car: Car): CylinderModel => {
       return out;
     },
     knockLimit: (facts, out) => {
-      const level = borderlineLogKnock() + OCTANE_EXPONENT * Math.log(Math.max(40, facts.researchOctane) / 100);
+      const level = knockReference() + OCTANE_EXPONENT * Math.log(Math.max(40, facts.researchOctane) / 100);
       out.knockLimitAdvanceDeg = advanceAtKnock(level - 3.5 * Math.log(over), answer) + facts.learnedAdvanceDeg;
     },
   };

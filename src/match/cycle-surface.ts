@@ -40,7 +40,7 @@ export interface CycleAnswer {
   /** Gross work over compression and expansion. */
   work: number;
   released: number;
-  /** To the walls, until the exhaust has left the cylinder. */
+  /** To the walls of cylinder and exhaust port. */
   wall: number;
   peakPressurePa: number;
   /** Of the knock integral at octane number 100. */
@@ -131,7 +131,7 @@ const answersAt = (
   const heat = airKg * heatPerAirJPerKg(fuel);
   into[at] = out.grossWorkJ / heat;
   into[at + 1] = out.heatReleasedJ / heat;
-  into[at + 2] = (out.wallHeatJ + out.exhaustStrokeHeatJ) / heat;
+  into[at + 2] = (out.wallHeatJ + out.exhaustStrokeHeatJ + out.portHeatJ) / heat;
   into[at + 3] = Math.log(out.peakPressurePa);
   into[at + 4] = Math.log(Math.max(1e-12, out.knockIntegral));
   return true;

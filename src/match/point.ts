@@ -25,7 +25,7 @@ const fallingRoot = (f: (pa: number) => number, low: number, fLow: number, high:
   for (let i = 0; i < 40; i++) {
     const x = low + (fLow * (high - low)) / (fLow - fHigh);
     const value = f(x);
-    if (high - low < 2 || Math.abs(value) < 0.05) return;
+    if (high - low < 4 || Math.abs(value) < 0.3) return;
     if (value > 0) {
       if (x - low < 0.5 && i > 3) return;
       low = x;
@@ -48,12 +48,21 @@ const fallingRoot = (f: (pa: number) => number, low: number, fLow: number, high:
  * - boost held: with the wastegate between shut and as open as its spring allows the shaft balances at the target;
  * - wastegate shut: even shut, the turbine cannot carry the target; the highest pressure that it can carry is taken;
  * - wastegate open: as open as its spring allows, the turbine still gives too much; boost creeps up to where it balances.
+ *
+ * `likely` is the case of a neighbouring point: it is looked at first, and the answer does not depend on it.
  */
-export const solveCase = (solver: Solver, targetPa: number): SolvedCase => {
-  const { prepared } = solver;
+export const solveCase = (solver: Solver, targetPa: number, likely?: MatchCase): SolvedCase => {
+  const { prepared, balance } = solver;
   const ambientPa = prepared.conditions.ambientPressurePa;
   const shut = (pa: number) => balanceAt(solver, pa, 'opening', 0).surplusPowerW;
   const target = Math.min(CEILING_PA, Math.max(targetPa, 0.9 * ambientPa));
+  if (likely === 'boost held') {
+    balanceAt(solver, target, 'shaft balance', 0);
+    const { converged, wastegateOpening } = balance;
+    if (converged && wastegateOpening >= 0 && wastegateOpening < springOpening(solver, target - ambientPa)) {
+      return { case: 'boost held', targetPa };
+    }
+  }
   const shutSurplus = shut(target);
   if (shutSurplus < 0) {
     let low = 0.9 * ambientPa;

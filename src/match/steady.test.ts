@@ -61,9 +61,8 @@ describe.each(BUILDS)('the match of %s', (name) => {
         // Energy of the cylinders: what comes in leaves as work, as heat to the walls or with the exhaust.
         const unburned = b.lambda < 1 ? b.fuelFlowKgPerS * (1 - b.lambda) * car.fuel.latentHeatJPerKg : 0;
         const liquid = (b.injectionFlowKgPerS - b.evaporatedFlowKgPerS) * prepared.mixLatentJPerKg;
-        const heat = b.heatW * (b.lambda > 1 ? 1 / b.lambda : 1);
         const inflow =
-          b.airFlowKgPerS * prepared.airSpecificHeat * (b.chargeTemperatureK - 298.15) + heat + b.pumpingPowerW;
+          b.airFlowKgPerS * prepared.airSpecificHeat * (b.chargeTemperatureK - 298.15) + b.heatW + b.pumpingPowerW;
         const outflow = b.indicatedPowerW + b.wallHeatW + exhaustEnthalpyW(prepared, b) + unburned + liquid;
         expect(Math.abs(outflow / inflow - 1)).toBeLessThan(1e-3);
       }

@@ -4,7 +4,7 @@ import { balanceAt, type Held, newBalance, type Solver } from './balance.ts';
 import { type CylinderModel, newCharge } from './cylinder.ts';
 import { finishPoint, isSound, solveCase } from './point.ts';
 import { curveAt, type Prepared, prepare } from './prepare.ts';
-import type { Conditions, MatchPoint, MatchProblem, MatchResult } from './types.ts';
+import type { Conditions, MatchCase, MatchPoint, MatchProblem, MatchResult } from './types.ts';
 
 export interface MatchOptions {
   /** Engine speeds to solve [rpm], rising. Default: 60 from a quarter of the rev limit to the rev limit. */
@@ -84,9 +84,11 @@ export const matchCar = (car: Car, conditions: Conditions, options: MatchOptions
   const points: MatchPoint[] = [];
   const problems: MatchProblem[] = [];
   let balance = newBalance();
+  let likely: MatchCase | undefined;
   for (const engineSpeedRpm of options.engineSpeedsRpm ?? usualEngineSpeedsRpm(car)) {
     const solver = solverAt(prepared, engineSpeedRpm, options, {}, balance);
-    const solved = solveCase(solver, boostTargetAbsolutePa(prepared, engineSpeedRpm, options));
+    const solved = solveCase(solver, boostTargetAbsolutePa(prepared, engineSpeedRpm, options), likely);
+    likely = solved.case;
     if (isSound(balance)) points.push(finishPoint(solver, solved, problems));
     else {
       problems.push({
