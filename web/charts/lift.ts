@@ -134,7 +134,10 @@ export const frontDrawing = (
   points.forEach((point, index) => {
     if (index === chosen) return;
     const [x, y] = [power.at(point.power.p50), price.at(point.price)];
-    shapes.push(circle(point.sure < hair ? 'ring set short' : 'ring set', x, y, 4));
+    shapes.push(
+      path('fin', `M${px(power.at(point.power.p10))} ${px(y)}H${px(power.at(point.power.p90))}`),
+      circle(point.sure < hair ? 'ring set short' : 'ring set', x, y, 4),
+    );
   });
   shapes.push(path('hair', `M${px(power.at(hair))} 0V${height}`));
   const own = points[chosen];

@@ -41,7 +41,7 @@ const BuildSelect = ({
 }) => {
   const id = useId();
   return (
-    <span className="pick">
+    <span className="lift-pick">
       <label htmlFor={id}>{label}</label>
       <select id={id} value={value} onChange={(event) => choose(event.target.value)}>
         {builds.map((build) => (

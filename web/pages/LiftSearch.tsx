@@ -11,6 +11,7 @@ import { path, px } from '../charts/shape.ts';
 import { EdgeSlider } from '../parts/EdgeSlider.tsx';
 import { Shapes } from '../parts/Shapes.tsx';
 import { RuledOff, Waiting } from '../parts/States.tsx';
+import { usePhone } from '../parts/use-media.ts';
 import { useSize } from '../parts/use-size.ts';
 import { useHeadroom } from '../state/garage.ts';
 import { beginSearch, chanceStore, stopSearch, targetPowerStore, useSearch } from '../state/lift.ts';
@@ -74,7 +75,7 @@ const AskForm = ({ chosen, ready, working }: { chosen: Chosen; ready: boolean; w
   };
   return (
     <form className="ask" onSubmit={submit}>
-      <span className="pick">
+      <span className="lift-pick">
         <label htmlFor={ids.power}>Power to reach, {units.label('power')}</label>
         <input
           id={ids.power}
@@ -86,7 +87,7 @@ const AskForm = ({ chosen, ready, working }: { chosen: Chosen; ready: boolean; w
           onChange={(event) => setTyped(event.target.value)}
         />
       </span>
-      <span className="pick">
+      <span className="lift-pick">
         <label htmlFor={ids.chance}>In how many of 100 cases</label>
         <select id={ids.chance} value={chance} onChange={(event) => chanceStore.set(Number(event.target.value))}>
           {CHANCES.map((one) => (
@@ -134,11 +135,13 @@ const pointsOf = (view: LiftSearchView, units: Units): FrontPoint[] =>
     },
   }));
 
-const HEIGHT = 340;
+const TALL = 560;
+const LOW = 320;
 const EDGE = 96;
 
 const Front = ({ view, targetW }: { view: LiftSearchView; targetW: number }) => {
   const units = useUnits();
+  const height = usePhone() ? LOW : TALL;
   const [box, { width }] = useSize<HTMLDivElement>();
   const points = useMemo(() => pointsOf(view, units), [view, units]);
   const target = units.toReading('power', targetW);
@@ -150,7 +153,7 @@ const Front = ({ view, targetW }: { view: LiftSearchView; targetW: number }) => 
   }, [points, units, view, full]);
   const held = Math.min(scale.to, Math.max(scale.from, target));
   const chosen = cheapestAt(view.front, targetW - 1);
-  const place = frontPlace(points, scale, full, HEIGHT);
+  const place = frontPlace(points, scale, full, height);
   const figure = `${units.write('power', targetW)} ${units.label('power')}`;
   const set = view.front[chosen];
   const price = set ? writePrice(set.price, view.currency) : 'out of reach';
@@ -159,7 +162,7 @@ const Front = ({ view, targetW }: { view: LiftSearchView; targetW: number }) => 
     <div className="front" ref={box}>
       {width > 0 && (
         <>
-          <svg width={full} height={HEIGHT} viewBox={`0 0 ${full} ${HEIGHT}`} aria-hidden="true">
+          <svg width={full} height={height} viewBox={`0 0 ${full} ${height}`} aria-hidden="true">
             <Shapes of={frontDrawing(points, place, held, chosen, view.currency)} />
           </svg>
           <div style={{ height: EDGE }}>
@@ -212,9 +215,8 @@ const Found = ({ chosen, view, table }: { chosen: Chosen; view: LiftSearchView; 
         <div className="found-main">
           <Front view={view} targetW={targetW} />
           <p className="note">
-            Rings: power at which the first part gives out, with the band of the chosen set. Steps: what each price is
-            sure of in {Math.round(100 * view.target.chance)} of 100 cases. {counts.sets.toLocaleString('en-GB')} sets
-            of parts;{' '}
+            Rings: power at which the first part gives out, with its band. Steps: what each price is sure of in{' '}
+            {Math.round(100 * view.target.chance)} of 100 cases. {counts.sets.toLocaleString('en-GB')} sets of parts;{' '}
             {counts.exact
               ? `all solved with ${counts.samples} samples.`
               : `sorted by best estimate, ${counts.withFigures.toLocaleString('en-GB')} of them solved with ${counts.samples} samples.`}
