@@ -2,6 +2,7 @@
 import { z } from 'zod';
 import { type Dimension, isUnit, toSi, type Unit } from '../physics/units.ts';
 import { FIELDS, type Field, type FieldTable, type GroupName } from './fields.ts';
+import { FUEL_KINDS, fuelExtras, fuelProblems, injectionExtras, injectionProblems } from './fuel-schema.ts';
 import { type Quantity, quantitySchema, SOURCES } from './quantity.ts';
 import { unitOf } from './schema-parts.ts';
 import { compressorMapSchema, turbineFlowPointSchema } from './turbo-schema.ts';
@@ -117,13 +118,13 @@ export const buildSchema = z.strictObject({
     })
     .optional(),
   exhaust: z.strictObject(groupShape('exhaust')).optional(),
-  fuel: z.strictObject({ kind: z.enum(['petrol', 'ethanol blend', 'methanol', 'diesel']), ...groupShape('fuel') }),
+  fuel: z.strictObject({ kind: z.enum(FUEL_KINDS), ...groupShape('fuel'), ...fuelExtras }),
   fuelSystem: z.strictObject({
     injectorCount: z.int().min(1).max(32).optional(),
     regulatorReferenced: z.boolean().optional(),
     ...groupShape('fuelSystem'),
   }),
-  injection: z.strictObject(groupShape('injection')).optional(),
+  injection: z.strictObject({ ...groupShape('injection'), ...injectionExtras }).optional(),
   sensors: z
     .strictObject({
       airMetering: z.enum(['airflow meter', 'speed-density']).optional(),
@@ -205,10 +206,7 @@ const schemeProblems = (build: Build): BuildProblem[] => {
   if (!tyres.size && !tyres.rollingRadius) {
     problems.push({ path: 'tyres', says: 'expected a size like "225/45R17", or a rollingRadius' });
   }
-  if (build.fuel.kind === 'ethanol blend' && !build.fuel.ethanolContent) {
-    problems.push({ path: 'fuel.ethanolContent', says: 'missing; an ethanol blend needs its ethanol content' });
-  }
-  return problems;
+  return [...problems, ...fuelProblems(build.fuel), ...injectionProblems(build.injection)];
 };
 
 /** Checks an already parsed JSON value; every problem is listed with its place in the file and what was expected. */

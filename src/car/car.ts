@@ -17,7 +17,16 @@ export interface CarFacts {
   readonly layout: 'inline' | 'vee' | 'flat';
   readonly valvesPerCylinder: number;
   readonly ignition: 'spark' | 'compression';
-  readonly fuelKind: 'petrol' | 'ethanol blend' | 'methanol' | 'diesel';
+  readonly fuelKind: 'petrol' | 'ethanol blend' | 'blend' | 'methanol' | 'diesel';
+  /** The pump petrol that a blend starts from; usual petrol where nobody says. */
+  readonly petrolAsSold: {
+    readonly researchOctane: number;
+    readonly motorOctane: number;
+    /** By volume, 0..1. */
+    readonly ethanolContent: number;
+  };
+  /** Properties of the fuel that follow from its shares (nobody typed them), so that they move with the shares. */
+  readonly fuelFollowsShares: readonly string[];
   readonly injectorCount: number;
   readonly regulatorReferenced: boolean;
   readonly airMetering: 'airflow meter' | 'speed-density';
@@ -26,6 +35,11 @@ export interface CarFacts {
   readonly gearRatios: readonly number[];
   readonly tyreSize: string | null;
   readonly hasInjection: boolean;
+  /**
+   * Null where the sheet says which share of the mist evaporates. Else that share is worked out from droplets and time at
+   * each state, times `injection.evaporatedShare` over this number (its value before any sample moved it).
+   */
+  readonly workedOutEvaporatedShare: number | null;
   readonly aspiration: 'turbocharged' | 'natural';
   readonly fuelInjection: 'port' | 'direct' | 'not said';
   /** What lets boost go when the throttle shuts. A recirculating valve when nobody said: what road cars usually have. */

@@ -187,7 +187,9 @@ export const FIELDS = {
   fuel: {
     researchOctane: may('ratio', '1', [60, 130], 'Research octane number', exact),
     motorOctane: may('ratio', '1', [60, 120], 'Motor octane number', exact),
-    ethanolContent: may('ratio', '%', [0, 100], 'Ethanol by volume', close),
+    ethanolContent: may('ratio', '%', [0, 100], 'Ethanol by volume in the fuel as it is in the tank', close),
+    methanolContent: may('ratio', '%', [0, 100], 'Methanol by volume in the fuel as it is in the tank', close),
+    tolueneContent: may('ratio', '%', [0, 100], 'Toluene by volume added to the fuel', close),
     lowerHeatingValue: may('specific energy', 'MJ/kg', [10, 55], 'Lower heating value, liquid fuel', {
       measured: 0.005,
       'data-sheet': 0.007,
@@ -250,6 +252,12 @@ export const FIELDS = {
     nozzleFlow: may('volume flow', 'cm3/min', [20, 3000], 'Injected flow at the pump pressure', { 'data-sheet': 0.06 }),
     pumpPressure: may('gauge pressure', 'kPa gauge', [100, 3000], 'Injection pump pressure', close),
     startBoost: may('gauge pressure', 'kPa gauge', [0, 300], 'Boost at which injection begins', close),
+    nozzleDistance: may('length', 'mm', [0, 5000], 'Pipe from the nozzle to the plenum', { estimate: 0.2 }),
+    dropletDiameter: may('length', 'um', [2, 500], 'Sauter mean diameter of the mist', {
+      measured: 0.1,
+      'data-sheet': 0.15,
+      estimate: 0.3,
+    }),
     evaporatedShare: may('ratio', '1', [0, 1], 'Share that evaporates before the intake valves', {
       'data-sheet': 0.2,
       estimate: 0.35,

@@ -24,6 +24,17 @@ export {
   SI_SUFFIX,
 } from './fields.ts';
 export {
+  type BlendedFuel,
+  blendedFuel,
+  fuelAtomsOf,
+  fuelCompositionOf,
+  fuelSharesOf,
+  type PetrolAsSold,
+  type PouredParts,
+  pouredParts,
+} from './fuel-composition.ts';
+export { volumesOfMix } from './injection-estimates.ts';
+export {
   frictionEngineOf,
   LOAD_INPUT_NAMES,
   type LoadInput,
@@ -33,6 +44,15 @@ export {
   loadInputsOf,
   loadNumbersOf,
 } from './load-class.ts';
+export {
+  INJECTED_LIQUID_K,
+  type MistCarrier,
+  type MistWay,
+  mistExposureOf,
+  mistTimeS,
+  mistWayOf,
+  usualDropletDiameterM,
+} from './mist.ts';
 export {
   DEFAULT_RELATIVE_SPREAD,
   type Quantity,

@@ -11,7 +11,9 @@ import {
   VOLUMETRIC_EFFICIENCY_SHAPE,
 } from './estimates.ts';
 import { type CarNumbers, FIELD_PLACES, FIELDS, type GroupName } from './fields.ts';
-import { fuelEstimates } from './fuel-estimates.ts';
+import { fuelEstimates, petrolAsSoldOf } from './fuel-estimates.ts';
+import { followShares, SHARED_PROPERTIES } from './fuel-sample.ts';
+import { injectionEstimates } from './injection-estimates.ts';
 import { DEFAULT_RELATIVE_SPREAD, type Quantity, type Source, toUncertain, type Uncertain } from './quantity.ts';
 
 const curveSi = (curve: CurveQuantity): Curve => ({
@@ -27,13 +29,15 @@ const percent = (text: string | undefined): number | undefined => {
 const relativeSpread = (text: string | undefined, source: Source, defaults?: Partial<Record<Source, number>>): number =>
   percent(text) ?? defaults?.[source] ?? DEFAULT_RELATIVE_SPREAD[source];
 
-const factsOf = (build: Build): CarFacts => ({
+const factsOf = (build: Build, quantities: ResolvedBuild['quantities']): CarFacts => ({
   name: build.name,
   cylinders: build.engine.cylinders,
   layout: build.engine.layout ?? 'inline',
   valvesPerCylinder: build.engine.valvesPerCylinder ?? 4,
   ignition: build.engine.ignition ?? (build.fuel.kind === 'diesel' ? 'compression' : 'spark'),
   fuelKind: build.fuel.kind,
+  petrolAsSold: petrolAsSoldOf(build),
+  fuelFollowsShares: SHARED_PROPERTIES.filter((name) => !(name in build.fuel)),
   injectorCount: build.fuelSystem.injectorCount ?? build.engine.cylinders,
   regulatorReferenced: build.fuelSystem.regulatorReferenced ?? true,
   airMetering:
@@ -44,6 +48,8 @@ const factsOf = (build: Build): CarFacts => ({
   gearRatios: build.driveline.gearRatios,
   tyreSize: build.tyres.size ?? null,
   hasInjection: build.injection?.nozzleFlow !== undefined,
+  workedOutEvaporatedShare:
+    build.injection?.evaporatedShare === undefined ? (quantities['injection.evaporatedShare']?.valueSi ?? null) : null,
   aspiration: build.engine.aspiration ?? 'turbocharged',
   fuelInjection: build.engine.fuelInjection ?? 'not said',
   bypassValve: build.intake?.bypassValve ?? 'recirculating',
@@ -91,7 +97,7 @@ export const resolveBuild = (build: Build): ResolvedBuild => {
     if (!found) throw new Error(`estimate asked for ${group}.${name} before it was known`);
     return found.valueSi;
   };
-  for (const line of [...ESTIMATES, ...fuelEstimates(build)]) {
+  for (const line of [...ESTIMATES, ...fuelEstimates(build), ...injectionEstimates(build)]) {
     const { group, name, sdSi } = line;
     const path = `${group}.${name}`;
     if (quantities[path]) continue;
@@ -180,7 +186,7 @@ export const resolveBuild = (build: Build): ResolvedBuild => {
 
   const car: Car = {
     ...(numbers as unknown as CarNumbers),
-    facts: factsOf(build),
+    facts: factsOf(build, quantities),
     curves,
     compressorMap,
     compressorFlowScale: 1,
@@ -262,5 +268,6 @@ export const withSample = (resolved: ResolvedBuild, z: ArrayLike<number>): Car =
     const moved = additive ? input.valueSi + step * input.sdSi : input.valueSi * factor;
     (car[group] as unknown as Record<string, number>)[siName] = Math.min(limits[1], Math.max(limits[0], moved));
   });
+  followShares(resolved.car, car);
   return car;
 };

@@ -39,6 +39,7 @@ export const UNITS = define({
   'kg/kg': { dimension: 'mass ratio', factor: 1 },
   m: { dimension: 'length', factor: 1 },
   mm: { dimension: 'length', factor: 1e-3 },
+  um: { dimension: 'length', factor: 1e-6 },
   cm: { dimension: 'length', factor: 1e-2 },
   in: { dimension: 'length', factor: INCH_M },
   ft: { dimension: 'length', factor: 12 * INCH_M },
