@@ -27,6 +27,7 @@
 import type { Build, CarFacts, Source } from '../car/index.ts';
 import type { ChannelChoice, ChannelName, Dialect, Log, RefusedRow, Segment } from '../logs/index.ts';
 import type { BandedMatchPoint, Conditions, LedgerPart, MatchProblem, MeasureNext } from '../match/index.ts';
+import type { MapFit } from '../physics/index.ts';
 import type { Band, Finding, NotChecked, ReviewedPull, ReviewProblem, Severity } from '../review/types.ts';
 
 /** Why a call was refused: one clear sentence, and for a build sheet every problem with its place. */
@@ -140,8 +141,15 @@ export interface CompressorMapView {
   readonly speedLines: readonly SpeedLine[];
   readonly surgeLine: MapLine;
   readonly chokeLine: MapLine;
-  /** The points as typed or read, when there are any. */
-  readonly points: readonly { readonly correctedFlowKgPerS: number; readonly pressureRatio: number }[];
+  /** How well the surface runs through the points; of an estimated map it says nothing about the real one. */
+  readonly fit: MapFit;
+  /** The points as typed or read, when there are any; `stray`: further off its line than the map's scatter explains. */
+  readonly points: readonly {
+    readonly correctedFlowKgPerS: number;
+    readonly pressureRatio: number;
+    readonly shaftSpeedRpm: number;
+    readonly stray: boolean;
+  }[];
 }
 
 export interface MatchView {

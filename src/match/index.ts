@@ -24,7 +24,9 @@ export {
   refuelledGrids,
 } from './ledger-sample.ts';
 export {
+  type DrawnMapPoint,
   type DrawnSpeedLine,
+  drawnMap,
   type MapDrawing,
   type MapLine,
   mapDrawing,

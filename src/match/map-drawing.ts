@@ -1,6 +1,16 @@
 /** The compressor map of a car as lines to draw: corrected mass flow against total pressure ratio. */
-import type { Car, Source } from '../car/index.ts';
-import { chokeFlowAtSpeed, efficiencyAt, type MapFit, pressureRatioAt, surgeFlowAtSpeed } from '../physics/index.ts';
+import type { Car, CompressorMapData, Source } from '../car/index.ts';
+import {
+  type CompressorSurface,
+  chokeFlowAtSpeed,
+  efficiencyAt,
+  fittedCompressorMap,
+  type MapFit,
+  type MapScale,
+  pressureRatioAt,
+  surgeFlowAtSpeed,
+  UNIT_SCALE,
+} from '../physics/index.ts';
 import { surfaceOf } from './prepare.ts';
 
 export interface MapLine {
@@ -24,7 +34,14 @@ export interface MapDrawing {
   readonly surgeLine: MapLine;
   readonly chokeLine: MapLine;
   /** The points as typed or read, when there are any. */
-  readonly points: readonly { readonly correctedFlowKgPerS: number; readonly pressureRatio: number }[];
+  readonly points: readonly DrawnMapPoint[];
+}
+export interface DrawnMapPoint {
+  readonly correctedFlowKgPerS: number;
+  readonly pressureRatio: number;
+  readonly shaftSpeedRpm: number;
+  /** Lies further off its line than the map's scatter explains. */
+  readonly stray: boolean;
 }
 
 const STEPS = 40;
@@ -32,6 +49,19 @@ const STEPS = 40;
 /** Lines of the map for drawing. Total: a car without a map is drawn with the one estimated from its wheels. */
 export const mapDrawing = (car: Car): MapDrawing => {
   const { surface, scale } = surfaceOf(car);
+  return drawn(surface, scale, car.compressorMap?.source ?? 'estimate', car.compressorMap?.lines ?? []);
+};
+
+/** A map of its own for drawing, as read from a file: flow in kg/s, pressures total to total. */
+export const drawnMap = (map: CompressorMapData): MapDrawing =>
+  drawn(fittedCompressorMap(map), UNIT_SCALE, map.source, map.lines);
+
+const drawn = (
+  surface: CompressorSurface,
+  scale: MapScale,
+  source: Source,
+  lines: CompressorMapData['lines'],
+): MapDrawing => {
   const sweep = (speed: number) => {
     const from = surgeFlowAtSpeed(surface, speed, scale);
     const to = chokeFlowAtSpeed(surface, speed, scale);
@@ -67,13 +97,18 @@ export const mapDrawing = (car: Car): MapDrawing => {
     referenceTemperatureK: surface.referenceTemperatureK,
     referencePressurePa: surface.referencePressurePa,
     estimated: surface.estimated,
-    source: car.compressorMap?.source ?? 'estimate',
+    source,
     fit: surface.fit,
     speedLines,
     surgeLine: ends(() => 0),
     chokeLine: ends((line) => line.correctedFlowKgPerS.length - 1),
-    points: (car.compressorMap?.lines ?? []).flatMap((line) =>
-      line.points.map(([correctedFlowKgPerS, pressureRatio]) => ({ correctedFlowKgPerS, pressureRatio })),
+    points: lines.flatMap((line, index) =>
+      line.points.map(([correctedFlowKgPerS, pressureRatio], point) => ({
+        correctedFlowKgPerS,
+        pressureRatio,
+        shaftSpeedRpm: line.shaftSpeedRpm,
+        stray: surface.fit.strays.some((stray) => stray.line === index && stray.point === point),
+      })),
     ),
   };
 };
