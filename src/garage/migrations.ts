@@ -93,12 +93,17 @@ export const MIGRATIONS: readonly Migration[] = [
     sql: `
       ALTER TABLE run ADD COLUMN pulls_version TEXT;
       CREATE TABLE pull (
+        id INTEGER PRIMARY KEY,
         car TEXT NOT NULL REFERENCES car (id),
         run TEXT NOT NULL REFERENCES run (id),
+        run_number INTEGER NOT NULL,
         place INTEGER NOT NULL CHECK (place >= 0),
+        build TEXT NOT NULL REFERENCES build (id),
         start_s REAL NOT NULL,
         end_s REAL NOT NULL,
+        duration_s REAL NOT NULL GENERATED ALWAYS AS (end_s - start_s) STORED,
         gears TEXT NOT NULL CHECK (json_valid(gears)),
+        gear_bits INTEGER NOT NULL,
         from_rpm REAL NOT NULL,
         to_rpm REAL NOT NULL,
         power_w REAL,
@@ -106,21 +111,27 @@ export const MIGRATIONS: readonly Migration[] = [
         power_p90_w REAL,
         power_rpm REAL,
         findings TEXT NOT NULL CHECK (json_valid(findings)),
-        PRIMARY KEY (car, run, place)
-      ) STRICT, WITHOUT ROWID;
+        UNIQUE (run, place)
+      ) STRICT;
+      CREATE INDEX pull_by_newest ON pull (car, run_number DESC, place);
       CREATE TABLE pull_statistic (
         car TEXT NOT NULL,
         channel TEXT NOT NULL,
-        run TEXT NOT NULL,
-        place INTEGER NOT NULL,
+        pull INTEGER NOT NULL REFERENCES pull (id) ON DELETE CASCADE,
         least REAL NOT NULL,
         most REAL NOT NULL,
         mean REAL NOT NULL,
         at_peak_power REAL,
-        PRIMARY KEY (car, channel, run, place),
-        FOREIGN KEY (car, run, place) REFERENCES pull (car, run, place) ON DELETE CASCADE
+        PRIMARY KEY (car, channel, pull)
       ) STRICT, WITHOUT ROWID;
-      CREATE INDEX pull_statistic_of_pull ON pull_statistic (car, run, place);
+      CREATE INDEX pull_statistic_of_pull ON pull_statistic (pull);
+      CREATE TABLE pull_finding (
+        car TEXT NOT NULL,
+        finding TEXT NOT NULL,
+        pull INTEGER NOT NULL REFERENCES pull (id) ON DELETE CASCADE,
+        PRIMARY KEY (car, finding, pull)
+      ) STRICT, WITHOUT ROWID;
+      CREATE INDEX pull_finding_of_pull ON pull_finding (pull);
     `,
   },
 ];

@@ -8,6 +8,7 @@ import type {
   PullCondition,
   PullOrder,
   PullQuery,
+  RunRecord,
   StatisticKind,
   StatisticRecord,
 } from './records.ts';
@@ -29,67 +30,80 @@ interface Piece {
   readonly bound: readonly Bound[];
 }
 
-const conditionPiece = (condition: PullCondition): Piece => {
+const HIGHEST_GEAR = 30;
+const GEARS: readonly number[] = Array.from({ length: HIGHEST_GEAR + 1 }, (_, gear) => gear);
+const bitsOf = (gears: readonly number[]): number =>
+  gears.reduce((bits, gear) => (gear >= 0 && gear <= HIGHEST_GEAR ? bits | (1 << gear) : bits), 0);
+
+const HOLDS: Readonly<Record<Comparison, (value: number, with_: number) => boolean>> = {
+  '<': (value, with_) => value < with_,
+  '<=': (value, with_) => value <= with_,
+  '>': (value, with_) => value > with_,
+  '>=': (value, with_) => value >= with_,
+  '=': (value, with_) => value === with_,
+};
+
+/** Sets of pulls by channel or finding lie together in their tables: read through once, they are faster than a look-up a pull. */
+const conditionPiece = (carId: string, condition: PullCondition): Piece => {
   switch (condition.kind) {
     case 'statistic':
       return {
-        sql: `EXISTS (SELECT 1 FROM pull_statistic s WHERE s.car = pull.car AND s.channel = ? AND s.run = pull.run
-                AND s.place = pull.place AND s.${COLUMN[condition.statistic]} ${COMPARED[condition.comparison]} ?)`,
-        bound: [condition.channel, condition.valueSi],
+        sql: `id IN (SELECT pull FROM pull_statistic WHERE car = ? AND channel = ?
+                AND ${COLUMN[condition.statistic]} ${COMPARED[condition.comparison]} ?)`,
+        bound: [carId, condition.channel, condition.valueSi],
       };
     case 'duration':
-      return {
-        sql: `pull.end_s - pull.start_s ${COMPARED[condition.comparison]} ?`,
-        bound: [condition.valueSi],
-      };
-    case 'gear':
-      return {
-        sql: `EXISTS (SELECT 1 FROM json_each(pull.gears) g WHERE g.value ${COMPARED[condition.comparison]} ?)`,
-        bound: [condition.valueSi],
-      };
+      return { sql: `duration_s ${COMPARED[condition.comparison]} ?`, bound: [condition.valueSi] };
+    case 'gear': {
+      const fitting = GEARS.filter((gear) => HOLDS[condition.comparison](gear, condition.valueSi));
+      return { sql: 'gear_bits & ? <> 0', bound: [bitsOf(fitting)] };
+    }
     case 'finding':
       return condition.id === null
-        ? { sql: `pull.findings = '[]'`, bound: [] }
-        : {
-            sql: `EXISTS (SELECT 1 FROM json_each(pull.findings) f WHERE f.value ->> 'id' = ?)`,
-            bound: [condition.id],
-          };
+        ? { sql: `findings = '[]'`, bound: [] }
+        : { sql: 'id IN (SELECT pull FROM pull_finding WHERE car = ? AND finding = ?)', bound: [carId, condition.id] };
     case 'build':
-      return { sql: 'run.build = ?', bound: [condition.id] };
+      return { sql: 'build = ?', bound: [condition.id] };
   }
 };
 
 /** What to join and how to sort; ties and the rest by newest run, then by place in it. */
-const orderPiece = (order: PullOrder): Piece & { readonly join: string } => {
-  const newest = 'run.number DESC, pull.place';
+const orderPiece = (carId: string, order: PullOrder): Piece & { readonly join: string } => {
+  const newest = 'run_number DESC, place';
+  const direction = order.by !== 'newest' && order.rising ? 'ASC' : 'DESC';
   switch (order.by) {
     case 'newest':
       return { join: '', sql: newest, bound: [] };
     case 'statistic':
       return {
-        join: `LEFT JOIN pull_statistic o ON o.car = pull.car AND o.channel = ? AND o.run = pull.run AND o.place = pull.place`,
-        sql: `o.${COLUMN[order.statistic]} ${order.rising ? 'ASC' : 'DESC'} NULLS LAST, ${newest}`,
-        bound: [order.channel],
+        join: `LEFT JOIN (SELECT pull, ${COLUMN[order.statistic]} AS value FROM pull_statistic WHERE car = ? AND channel = ?) AS o
+                 ON o.pull = pull.id`,
+        sql: `o.value ${direction} NULLS LAST, ${newest}`,
+        bound: [carId, order.channel],
       };
-    default: {
-      const by = order.by === 'power' ? 'pull.power_w' : 'pull.end_s - pull.start_s';
-      return { join: '', sql: `${by} ${order.rising ? 'ASC' : 'DESC'} NULLS LAST, ${newest}`, bound: [] };
-    }
+    default:
+      return {
+        join: '',
+        sql: `${order.by === 'power' ? 'power_w' : 'duration_s'} ${direction} NULLS LAST, ${newest}`,
+        bound: [],
+      };
   }
 };
 
-const statisticOf = (row: Row): StatisticRecord => ({
-  channel: row.channel as string,
-  least: row.least as number,
-  most: row.most as number,
-  mean: row.mean as number,
-  atPeakPower: row.at_peak_power as number | null,
+/** Channel, least, most, mean, at peak power, pull. */
+type StatisticRow = readonly [string, number, number, number, number | null, number];
+const statisticOf = ([channel, least, most, mean, atPeakPower]: StatisticRow): StatisticRecord => ({
+  channel,
+  least,
+  most,
+  mean,
+  atPeakPower,
 });
 
 const pullOf = (row: Row, statistics: readonly StatisticRecord[]): FoundPull => ({
   runId: row.run as string,
   place: row.place as number,
-  runNumber: row.number as number,
+  runNumber: row.run_number as number,
   fileName: row.file_name as string,
   importedAt: row.imported_at as string,
   buildId: row.build as string,
@@ -110,41 +124,53 @@ const pullOf = (row: Row, statistics: readonly StatisticRecord[]): FoundPull => 
 /** Looks through all pulls of a car. */
 const findPulls = (database: Database.Database, carId: string, query: PullQuery): FoundPulls => {
   const { conditions, order, offset, limit, channels } = query;
-  const pieces = conditions.map(conditionPiece);
-  const where = ['pull.car = ?', ...pieces.map(({ sql }) => sql)].join('\n AND ');
-  const bound: Bound[] = [carId, ...pieces.flatMap((piece) => piece.bound)];
-  const sorted = orderPiece(order);
-  const rows = database
-    .prepare(
-      `SELECT pull.*, run.number, run.file_name, run.imported_at, run.build
-         FROM pull JOIN run ON run.id = pull.run ${sorted.join}
-        WHERE ${where}
-        ORDER BY ${sorted.sql} LIMIT ? OFFSET ?`,
-    )
-    .all(...sorted.bound, ...bound, limit, offset) as Row[];
-  const count = (sql: string, ...values: Bound[]): number => (database.prepare(sql).get(...values) as { n: number }).n;
-  const ofCar = count('SELECT count(*) AS n FROM pull WHERE car = ?', carId);
-  const total =
-    conditions.length === 0
-      ? ofCar
-      : count(`SELECT count(*) AS n FROM pull JOIN run ON run.id = pull.run WHERE ${where}`, ...bound);
+  const pieces = conditions.map((condition) => conditionPiece(carId, condition));
+  const sorted = orderPiece(carId, order);
+  const where = ['car = ?', ...pieces.map(({ sql }) => sql)].join('\n AND ');
+  // All that fit by number alone: how many they are and which of them are on the page come out together.
+  const ids = database
+    .prepare(`SELECT pull.id FROM pull ${sorted.join} WHERE ${where} ORDER BY ${sorted.sql}`)
+    .pluck()
+    .all(...sorted.bound, carId, ...pieces.flatMap(({ bound }) => bound)) as number[];
+  const count = (sql: string, ...values: Bound[]): number =>
+    database
+      .prepare(sql)
+      .pluck()
+      .get(...values) as number;
+  const ofCar = conditions.length === 0 ? ids.length : count('SELECT count(*) FROM pull WHERE car = ?', carId);
   const without = conditions.map((condition) => {
     if (condition.kind !== 'statistic') return 0;
-    const column = COLUMN[condition.statistic];
-    return (
-      ofCar -
-      count(`SELECT count(${column}) AS n FROM pull_statistic WHERE car = ? AND channel = ?`, carId, condition.channel)
-    );
+    const known = `SELECT count(${COLUMN[condition.statistic]}) FROM pull_statistic WHERE car = ? AND channel = ?`;
+    return ofCar - count(known, carId, condition.channel);
   });
-  const one = database.prepare('SELECT * FROM pull_statistic WHERE car = ? AND channel = ? AND run = ? AND place = ?');
-  const pulls = rows.map((row) => {
-    const statistics = channels.flatMap((channel) => {
-      const found = one.get(carId, channel, row.run, row.place) as Row | undefined;
-      return found ? [statisticOf(found)] : [];
-    });
-    return pullOf(row, statistics);
-  });
-  return { total, ofCar, without, pulls };
+  const page = JSON.stringify(ids.slice(offset, offset + limit));
+  const ofPage = database
+    .prepare(
+      `SELECT channel, least, most, mean, at_peak_power, pull FROM pull_statistic
+        WHERE car = ? AND channel IN (SELECT value FROM json_each(?)) AND pull IN (SELECT value FROM json_each(?))`,
+    )
+    .raw();
+  const byPull = new Map<number, StatisticRecord[]>();
+  for (const row of ofPage.all(carId, JSON.stringify(channels), page) as StatisticRow[]) {
+    const statistics = byPull.get(row[5]);
+    if (statistics) statistics.push(statisticOf(row));
+    else byPull.set(row[5], [statisticOf(row)]);
+  }
+  const rows = database
+    .prepare(
+      `SELECT pull.*, run.file_name, run.imported_at
+         FROM json_each(?) wanted JOIN pull ON pull.id = wanted.value JOIN run ON run.id = pull.run
+        ORDER BY wanted.key`,
+    )
+    .all(page) as Row[];
+  const place = new Map(channels.map((channel, index) => [channel, index]));
+  const pulls = rows.map((row) =>
+    pullOf(
+      row,
+      (byPull.get(row.id as number) ?? []).sort((a, b) => place.get(a.channel)! - place.get(b.channel)!),
+    ),
+  );
+  return { total: ids.length, ofCar, without, pulls };
 };
 
 /** Channels that any pull of a car has statistics of, in order of name. */
@@ -165,20 +191,28 @@ const pullChannels = (database: Database.Database, carId: string): string[] => {
 /** Puts the pulls of a run in place of those it had. Call it inside a transaction. */
 export const writePulls = (
   database: Database.Database,
-  run: { readonly id: string; readonly carId: string },
+  run: Pick<RunRecord, 'id' | 'carId' | 'number' | 'buildId'>,
   { version, pulls }: KeptPulls,
 ): void => {
-  database.prepare('DELETE FROM pull WHERE car = ? AND run = ?').run(run.carId, run.id);
-  const addPull = database.prepare('INSERT INTO pull VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)');
-  const addStatistic = database.prepare('INSERT INTO pull_statistic VALUES (?, ?, ?, ?, ?, ?, ?, ?)');
+  database.prepare('DELETE FROM pull WHERE run = ?').run(run.id);
+  const addPull = database.prepare(
+    `INSERT INTO pull (car, run, run_number, place, build, start_s, end_s, gears, gear_bits, from_rpm, to_rpm, power_w,
+                       power_p10_w, power_p90_w, power_rpm, findings)
+     VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+  );
+  const addStatistic = database.prepare('INSERT INTO pull_statistic VALUES (?, ?, ?, ?, ?, ?, ?)');
+  const addFinding = database.prepare('INSERT OR IGNORE INTO pull_finding VALUES (?, ?, ?)');
   pulls.forEach((pull, place) => {
-    addPull.run(
+    const { lastInsertRowid: id } = addPull.run(
       run.carId,
       run.id,
+      run.number,
       place,
+      run.buildId,
       pull.startS,
       pull.endS,
       JSON.stringify(pull.gears),
+      bitsOf(pull.gears),
       pull.minEngineSpeedRpm,
       pull.maxEngineSpeedRpm,
       pull.powerW?.p50 ?? null,
@@ -188,8 +222,9 @@ export const writePulls = (
       JSON.stringify(pull.findings),
     );
     for (const { channel, least, most, mean, atPeakPower } of pull.statistics) {
-      addStatistic.run(run.carId, channel, run.id, place, least, most, mean, atPeakPower);
+      addStatistic.run(run.carId, channel, id, least, most, mean, atPeakPower);
     }
+    for (const finding of pull.findings) addFinding.run(run.carId, finding.id, id);
   });
   database.prepare('UPDATE run SET pulls_version = ? WHERE id = ?').run(version, run.id);
 };
@@ -237,7 +272,7 @@ export class PullShelf {
   }
 
   /** Keeps the pulls of a run that was confirmed before there was a place for them. */
-  keep(run: { readonly id: string; readonly carId: string }, kept: KeptPulls): void {
+  keep(run: Pick<RunRecord, 'id' | 'carId' | 'number' | 'buildId'>, kept: KeptPulls): void {
     this.#guard.write(() => writePulls(this.#database, run, kept));
   }
 }
