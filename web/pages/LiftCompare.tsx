@@ -94,8 +94,8 @@ const PartRow = ({
       <span className="c-n">
         <Icon name={rowIcon(row.part)} />
         <span className="nm">
-          <b>{rowName(row.part)}</b>
-          <span className="note">{row.limit}</span>
+          <b className="lr-name">{rowName(row.part)}</b>
+          <span className="note lr-limit">{row.limit}</span>
         </span>
       </span>
       <span className="c-b">
