@@ -55,7 +55,10 @@ export const laminarSpeedMPerS = (
 const kinematicViscosity = (unburnedK: number, pressurePa: number, gasConstant: number): number =>
   (3.3e-7 * Math.exp(0.7 * Math.log(unburnedK)) * gasConstant * unburnedK) / pressurePa;
 
-/** The state at which {@link USUAL_BURN} holds: 86 mm bore and stroke, 2000 rpm, ratio 10, full load unboosted, stoichiometric. */
+/**
+ * The state at which {@link USUAL_BURN} holds [SI]: 86 mm bore and stroke, 2000 rpm, ratio 10, full load unboosted,
+ * stoichiometric.
+ */
 export const BURN_BASE = {
   /** [m/s] */
   meanPistonSpeed: 5.733,

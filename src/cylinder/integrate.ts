@@ -71,7 +71,7 @@ import {
 const RADIANS = Math.PI / 180;
 const LOG_ATMOSPHERE = Math.log(101325);
 
-/** End gas counts until this share is burned; what ignites later is too little to be heard (common practice, no source). */
+/** End gas counts until this share is burned [-]; what ignites later is too little to be heard (common practice, no source). */
 export const KNOCK_UNTIL_BURNED = 0.95;
 /** Douaud-Eyzat: tau = 17.68 ms (ON/100)^3.402 p^-1.7 exp(3800/T). */
 export const KNOCK_SECONDS = 17.68e-3;
@@ -92,8 +92,9 @@ export interface CycleObserver {
 /**
  * Woschni's coefficient times the time of a degree, into `rate`, with the product and temperature that it belongs to.
  * Within a step the coefficient follows from this one by short series, which spares two of three transcendental functions.
+ * Source: Woschni, SAE 670931; Heywood (1988) eq. 12.19, 12.20.
  */
-const anchorWall = (cylinder: Cylinder): void => {
+export const anchorWall = (cylinder: Cylinder): void => {
   const { gas, state, place, rate } = cylinder;
   const p = rate[ARG_P]!;
   const ru = gas.unburnedGasConstant;
@@ -195,8 +196,11 @@ const rates = (cylinder: Cylinder): void => {
   rate[RATE_TU] = (volume * dp - loss) / (mass * cp);
 };
 
-/** Rate of the knock integral [1/deg] at the pressure and temperature in the arguments, into `rate`. */
-const knock = (cylinder: Cylinder): void => {
+/**
+ * Rate of the knock integral [1/deg] at the pressure and temperature in the arguments, into `rate`.
+ * Source: Douaud & Eyzat, SAE 780080; Livengood & Wu (1955).
+ */
+export const knock = (cylinder: Cylinder): void => {
   const { state, rate } = cylinder;
   rate[RATE_KNOCK] =
     state[KNOCK_FACTOR]! * Math.exp(1.7 * (Math.log(rate[ARG_P]!) - LOG_ATMOSPHERE) - 3800 / rate[ARG_TU]!);

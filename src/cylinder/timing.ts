@@ -172,7 +172,7 @@ export const knockLimitedAdvance = (
   return null;
 };
 
-/** A state that common practice calls borderline: 98 octane petrol at 2 bar, 4000 rpm (common practice, no source). */
+/** A state that common practice calls borderline [SI, deg]: 98 octane petrol at 2 bar, 4000 rpm. Source: common practice, none printed. */
 export const KNOCK_ANCHOR = {
   advanceDeg: 8.5,
   researchOctane: 98,

@@ -120,7 +120,7 @@ export interface CycleOut {
   energyResidual: number;
 }
 
-/** An empty {@link CycleOut}. */
+/** An empty {@link CycleOut} [J, Pa, K, deg, kg, -]. */
 export const newCycleOut = (): CycleOut => ({
   massKg: 0,
   fuelHeatJ: 0,
