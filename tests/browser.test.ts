@@ -195,6 +195,49 @@ describe.runIf(CHROMIUM !== undefined)('the main job', () => {
     await page.getByRole('link', { name: /tonight\.csv/ }).waitFor();
   });
 
+  test('a change of parts: two builds compared, parts found for a power and saved as a plan', {
+    timeout: 600_000,
+  }, async () => {
+    await open({ viewport: { width: 1440, height: 900 } }, '#/lift');
+    // The small car: few parts to try.
+    await page.getByRole('button', { name: /Car and build/ }).click();
+    await page.getByRole('button', { name: /1\.6 hatchback, as driven/ }).click();
+    await page.getByLabel('Parts before and after').waitFor();
+    expect(await page.locator('main').textContent()).toMatch(/before the first part gives out|nothing is gained/);
+    expect(await accessFaults(page)).toEqual([]);
+
+    await page.getByRole('link', { name: 'Parts for a power' }).click();
+    await page.getByLabel('Parts that could be bought').waitFor();
+    expect(await accessFaults(page)).toEqual([]);
+    await page.getByLabel(/^Power to reach/).fill('155');
+    await page.getByRole('button', { name: 'Find parts' }).click();
+    const set = page.getByLabel('Chosen set of parts');
+    await set.waitFor();
+    expect(await set.textContent()).toMatch(/440 cc\/min|550 cc\/min/);
+    expect(await accessFaults(page)).toEqual([]);
+
+    // The hairline asks for more power: the set follows, without another search.
+    const power = page.getByRole('slider', { name: 'Power to reach' });
+    const before = await power.getAttribute('aria-valuetext');
+    await power.focus();
+    await page.keyboard.press('PageUp');
+    await expect.poll(() => power.getAttribute('aria-valuetext')).not.toBe(before);
+
+    // Another price, kept with the car.
+    await page.getByLabel(/^Price of 440 cc\/min/).fill('199');
+    await page.getByRole('button', { name: 'Keep these parts and prices' }).click();
+    await expect.poll(() => page.getByLabel(/^Price of 440 cc\/min/).inputValue()).toBe('199');
+
+    await page.getByRole('button', { name: 'Save as a planned build and compare' }).click();
+    await page.getByLabel('Parts before and after').waitFor();
+    expect(await page.getByRole('combobox', { name: 'After' }).locator('option:checked').textContent()).toMatch(
+      /^Plan: .*\(planned\)$/,
+    );
+    await page.keyboard.press('v');
+    await page.getByLabel('The comparison as a table').waitFor();
+    expect(await accessFaults(page)).toEqual([]);
+  });
+
   test('a dropped picture is refused in words, and nothing is kept', { timeout: 300_000 }, async () => {
     await open({ viewport: { width: 1440, height: 900 } }, '#/runs');
     await page.getByText('Drop a log here').waitFor();
@@ -232,7 +275,7 @@ describe.runIf(CHROMIUM !== undefined)('the main job', () => {
     { timeout: 600_000 },
     async (colorScheme, width, height) => {
       await open({ viewport: { width, height }, colorScheme, hasTouch: width < 700 });
-      for (const name of ['Air path', 'Headroom', 'Runs', 'Compressor', 'Build sheet']) {
+      for (const name of ['Air path', 'Headroom', 'Lift', 'Runs', 'Compressor', 'Build sheet']) {
         await sheet(name).click();
         await page.getByRole('main').waitFor();
         await page.waitForLoadState('networkidle');
