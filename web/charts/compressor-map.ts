@@ -1,6 +1,7 @@
 /** The compressor map: surge and choke as walls, speed lines, islands of efficiency, the engine's line with its band. */
 import { contour, islandLevels, mapGrid, type SpeedLineData } from './contours.ts';
 import type { Band } from './interpolate.ts';
+import { type LabelField, labelBox, labelField, placesRound } from './labels.ts';
 import { linearScale, multiples, niceStep, niceTicks, type Scale } from './scale.ts';
 import { circle, lineThrough, path, px, rect, type Shape, text } from './shape.ts';
 
@@ -12,6 +13,14 @@ export interface CompressorMapData {
   readonly speedLines: readonly (SpeedLineData & { readonly shaftSpeedRpm: number })[];
   readonly surgeLine: MapLineData;
   readonly chokeLine: MapLineData;
+  /** True when estimated from wheel sizes: drawn in pencil. */
+  readonly estimated?: boolean;
+  /** Points as given; those that stray are marked. */
+  readonly points?: readonly {
+    readonly correctedFlowKgPerS: number;
+    readonly pressureRatio: number;
+    readonly stray: boolean;
+  }[];
 }
 export interface OperatingPoint {
   readonly engineSpeedRpm: number;
@@ -30,6 +39,7 @@ export interface MapScales {
   readonly bottom: number;
 }
 
+const ANCHOR = { start: '', middle: 'm', end: 'e' } as const;
 const LEFT = 66;
 const EDGE = 56;
 const most = (values: readonly number[]): number => values.reduce((high, value) => Math.max(high, value), -Infinity);
@@ -78,56 +88,88 @@ const forbidden = (map: CompressorMapData, scales: MapScales): Shape[] => {
   ];
 };
 
-const islandShapes = (map: CompressorMapData, scales: MapScales): Shape[] => {
+const islandLines = (map: CompressorMapData, scales: MapScales) => {
   const grid = mapGrid(map.speedLines);
   const all = Array.from(grid.value);
   const levels = islandLevels(most(all), -most(all.map((value) => -value)));
   const { flow, ratio } = scales;
-  const shapes: Shape[] = [];
-  levels.forEach((level, index) => {
-    for (const line of contour(grid, level)) {
-      if (line.length < 4) continue;
-      const d = lineThrough(
-        line.map(([x]) => flow.at(x)),
-        line.map(([, y]) => ratio.at(y)),
-      );
-      if (index === 0) shapes.push(path('ti-air', `${d}z`));
-      shapes.push(path('island', d));
-    }
-  });
-  // Names go on last, each at the lowest place of its line, so that no line runs over a name.
-  levels.forEach((level) => {
-    const longest = contour(grid, level).reduce<readonly (readonly [number, number])[]>(
-      (best, line) => (line.length > best.length ? line : best),
-      [],
-    );
-    if (longest.length < 4) return;
-    const lowest = longest.reduce((low, point) => (point[1] < low[1] ? point : low));
-    shapes.push(
-      text('island-name halo m', flow.at(lowest[0]), ratio.at(lowest[1]) + 4, `${Math.round(level * 100)} %`),
-    );
-  });
-  return shapes;
+  return levels.map((level) => ({
+    level,
+    lines: contour(grid, level)
+      .filter((line) => line.length >= 4)
+      .map((line) => line.map(([x, y]): Corner => [flow.at(x), ratio.at(y)])),
+  }));
 };
+type Islands = ReturnType<typeof islandLines>;
 
-const speedLineShapes = (map: CompressorMapData, scales: MapScales): Shape[] => {
-  const shapes: Shape[] = [];
-  let named: Corner | null = null;
-  // Fastest first: its name is the one that must stand; slower ones give way where they would touch.
-  [...map.speedLines].reverse().forEach((line, index) => {
-    const last = line.correctedFlowKgPerS.length - 1;
-    const fastest = index === 0;
-    shapes.push(path(fastest ? 'wall' : 'speed-line', polyline(line, scales)));
-    const at: Corner = [
-      Math.min(scales.flow.end - 34, scales.flow.at(line.correctedFlowKgPerS[last]!) + 5),
-      Math.min(scales.bottom - 6, scales.ratio.at(line.pressureRatio[last]!) + 14),
+const islandShapes = (islands: Islands): Shape[] =>
+  islands.flatMap(({ lines }, index) =>
+    lines.flatMap((line) => {
+      const d = lineThrough(
+        line.map(([x]) => x),
+        line.map(([, y]) => y),
+      );
+      return index === 0 ? [path('ti-air', `${d}z`), path('island', d)] : [path('island', d)];
+    }),
+  );
+
+/** Each island's name on its own line, at the lowest place where there is room; on a plate, so that no line runs through it. */
+const islandNames = (islands: Islands, field: LabelField): Shape[] =>
+  islands.flatMap(({ level, lines }) => {
+    const longest = lines.reduce<readonly Corner[]>((best, line) => (line.length > best.length ? line : best), []);
+    const name = `${Math.round(level * 100)} %`;
+    const places = [...longest]
+      .sort((a, b) => b[1] - a[1])
+      .map(([x, y]) => ({ x, y: y + 5, anchor: 'middle' as const }));
+    const at = field.place(name, 14, places);
+    if (!at) return [];
+    const box = labelBox(name, 14, at);
+    return [
+      rect('plate', box.left + 1, box.top + 2, box.right - box.left - 2, box.bottom - box.top - 4),
+      text('island-name m', at.x, at.y, name),
     ];
-    if (named !== null && Math.abs(named[0] - at[0]) < 36 && Math.abs(named[1] - at[1]) < 16) return;
-    named = at;
-    const krpm = Math.round(line.shaftSpeedRpm / 1000);
-    shapes.push(text(`nt halo ${fastest ? 'b' : ''}`, at[0], at[1], fastest ? `${krpm} krpm` : String(krpm)));
   });
-  return shapes;
+
+const speedLineShapes = (map: CompressorMapData, scales: MapScales): Shape[] =>
+  map.speedLines.map((line, index) =>
+    path(
+      `${index === map.speedLines.length - 1 ? 'wall' : 'speed-line'} ${map.estimated ? 'pencil' : ''}`,
+      polyline(line, scales),
+    ),
+  );
+
+/** Fastest first: its name is the one that must stand; slower ones give way where they would touch. */
+const speedLineNames = (map: CompressorMapData, scales: MapScales, field: LabelField): Shape[] =>
+  [...map.speedLines].reverse().flatMap((line, index) => {
+    const last = line.correctedFlowKgPerS.length - 1;
+    const x = scales.flow.at(line.correctedFlowKgPerS[last]!);
+    const y = scales.ratio.at(line.pressureRatio[last]!);
+    const krpm = Math.round(line.shaftSpeedRpm / 1000);
+    const name = index === 0 ? `${krpm} krpm` : String(krpm);
+    const at = field.place(name, 13, [
+      { x: x + 5, y: Math.min(scales.bottom - 6, y + 14), anchor: 'start' },
+      { x: Math.min(scales.flow.end - 4, x + 60), y: Math.min(scales.bottom - 6, y + 14), anchor: 'end' },
+      { x: x + 5, y: Math.min(scales.bottom - 6, y - 4), anchor: 'start' },
+    ]);
+    return at ? [text(`nt halo ${index === 0 ? 'b' : ''} ${at.anchor === 'end' ? 'e' : ''}`, at.x, at.y, name)] : [];
+  });
+
+/** Points of the map as given: small and full, since somebody measured or read them; a stray is crossed out. */
+const pointShapes = (map: CompressorMapData, { flow, ratio }: MapScales): Shape[] => {
+  const points = map.points ?? [];
+  const at = (point: (typeof points)[number]): Corner => [
+    flow.at(point.correctedFlowKgPerS),
+    ratio.at(point.pressureRatio),
+  ];
+  return [
+    ...points.filter(({ stray }) => !stray).map((point) => circle('map-point', ...at(point), 2)),
+    ...points
+      .filter(({ stray }) => stray)
+      .map((point) => {
+        const [x, y] = at(point);
+        return path('map-stray', `M${px(x - 5)} ${px(y - 5)}l10 10m0 -10l-10 10`);
+      }),
+  ];
 };
 
 /** Everything that does not move. `writeFlow` gives a flow [kg/s] in reading units as a number. */
@@ -149,24 +191,39 @@ export const compressorMapShapes = (
   const ratioTicks = niceTicks(1, ratio.to, 6);
   const xs = line.map((point) => flow.at(point.flow.p50));
   const ys = line.map((point) => ratio.at(point.pressureRatio.p50));
+  const islands = islandLines(map, scales);
+  const thousands = line
+    .filter(({ engineSpeedRpm }) => engineSpeedRpm % 1000 === 0)
+    .map((point) => ({
+      x: flow.at(point.flow.p50),
+      y: ratio.at(point.pressureRatio.p50),
+      name: point.engineSpeedRpm.toLocaleString('en-GB'),
+    }));
+  const field = labelField({ left, top: 4, right: place.width - 2, bottom: bottom - 2 });
+  // Nothing is written over the engine's own line or the dots on it.
+  xs.forEach((x, i) => {
+    field.take({ left: x - 4, top: ys[i]! - 4, right: x + 4, bottom: ys[i]! + 4 });
+  });
   const shapes: Shape[] = [
     rect('edgebg', 0, 0, left, bottom),
     ...forbidden(map, scales),
     path('grid', flowTicks.map((value) => `M${px(flow.at(flowReading.fromReading(value)))} 14V${bottom}`).join('')),
     path('grid', ratioTicks.map((value) => `M${left} ${px(ratio.at(value))}H${flow.end}`).join('')),
-    ...islandShapes(map, scales),
+    ...islandShapes(islands),
     ...speedLineShapes(map, scales),
     path('wall', polyline(map.surgeLine, scales)),
     path('wall', polyline(map.chokeLine, scales)),
+    ...pointShapes(map, scales),
     ...bandShapes(line, scales),
     path('predl', lineThrough(xs, ys)),
-    ...line
-      .filter(({ engineSpeedRpm }) => engineSpeedRpm % 1000 === 0)
-      .flatMap(({ engineSpeedRpm, flow: at, pressureRatio }) => [
-        circle('dotp', flow.at(at.p50), ratio.at(pressureRatio.p50), 4.5),
-        text('nt halo', flow.at(at.p50) + 10, ratio.at(pressureRatio.p50) + 17, engineSpeedRpm.toLocaleString('en-GB')),
-      ]),
-    ...nameWalls(map, scales),
+    ...thousands.map(({ x, y }) => circle('dotp', x, y, 4.5)),
+    ...nameWalls(map, scales, field),
+    ...speedLineNames(map, scales, field),
+    ...thousands.flatMap(({ x, y, name }) => {
+      const at = field.place(name, 13, placesRound(x, y));
+      return at ? [text(`nt halo ${ANCHOR[at.anchor]}`, at.x, at.y, name)] : [];
+    }),
+    ...islandNames(islands, field),
     path('edgeline', `M${left} 0V${bottom}H${place.width}`),
     rect('edgebg', 0, bottom, place.width, place.height - bottom),
     path('edgeline', `M${left} ${bottom}H${place.width}`),
@@ -235,16 +292,27 @@ const bandShapes = (line: readonly OperatingPoint[], { flow, ratio }: MapScales)
   return d === '' ? [] : [path('bandfill soft', d)];
 };
 
-const nameWalls = (map: CompressorMapData, { flow, ratio }: MapScales): Shape[] => {
+const nameWalls = (map: CompressorMapData, { flow, ratio }: MapScales, field: LabelField): Shape[] => {
+  const name = (content: string, x: number, y: number, anchor: 'start' | 'end'): Shape => {
+    field.take(labelBox(content, 14, { x, y, anchor }));
+    return text(`left halo ${ANCHOR[anchor]}`, x, y, content);
+  };
   const at = Math.floor(map.surgeLine.pressureRatio.length * 0.7);
-  const surgeX = flow.at(map.surgeLine.correctedFlowKgPerS[at] ?? 0);
-  const surgeY = ratio.at(map.surgeLine.pressureRatio[at] ?? 1);
   const middle = Math.floor(map.chokeLine.pressureRatio.length * 0.45);
   const chokeX = flow.at(map.chokeLine.correctedFlowKgPerS[middle] ?? 0);
-  const chokeY = ratio.at(map.chokeLine.pressureRatio[middle] ?? 1);
   return [
-    text('left halo e', surgeX - 14, surgeY, 'Surge'),
-    text('left halo', Math.min(flow.end - 52, chokeX + 40), chokeY + 24, 'Choke'),
+    name(
+      'Surge',
+      flow.at(map.surgeLine.correctedFlowKgPerS[at] ?? 0) - 14,
+      ratio.at(map.surgeLine.pressureRatio[at] ?? 1),
+      'end',
+    ),
+    name(
+      'Choke',
+      Math.min(flow.end - 52, chokeX + 40),
+      ratio.at(map.chokeLine.pressureRatio[middle] ?? 1) + 24,
+      'start',
+    ),
   ];
 };
 
@@ -288,11 +356,14 @@ export const mapHair = (
   const middle = Math.min(flow.end - half, Math.max(left + half, x));
   const boxY = Math.min(bottom - 22, Math.max(24, y));
   const labelRight = x + 14 + 80 < flow.end;
+  const labelAt = { x: labelRight ? x + 12 : x - 12, y: y - 16, anchor: labelRight ? 'start' : 'end' } as const;
+  const plate = labelBox(rpmText, 14, labelAt);
   return [
     path('hair', `M${left} ${px(y)}H${px(x)}V${bottom}`),
     circle('hair ring-big', x, y, 9),
     circle('dotp', x, y, 4.5),
-    text(`left halo ${labelRight ? '' : 'e'}`, labelRight ? x + 12 : x - 12, y - 16, rpmText),
+    rect('plate', plate.left, plate.top, plate.right - plate.left, plate.bottom - plate.top),
+    text(`left ${labelRight ? '' : 'e'}`, labelAt.x, labelAt.y, rpmText),
     rect('cursor', 2, boxY - 22, left - 4, 44, { rx: 2 }),
     text('curval mid', left / 2, boxY + 7, ratioText),
     rect('cursor', middle - half, bottom + 2, half * 2, place.height - bottom - 4, { rx: 2 }),
