@@ -23,7 +23,7 @@ const textOf = (path: string): string => {
   }
 };
 
-const PURE_ROOMS = ['physics', 'car', 'match', 'logs', 'review', 'lift', 'learn', 'workshop'];
+const PURE_ROOMS = ['physics', 'cylinder', 'car', 'match', 'logs', 'review', 'lift', 'learn', 'workshop'];
 const SHELLS_AND_STORE = ['garage', 'app'];
 const isTest = (path: string) => /\.(test|bench|testing|fixture)\.[jt]sx?$/.test(path);
 const isCode = (path: string) => /\.(ts|tsx|mjs|css)$/.test(path);
