@@ -1,7 +1,16 @@
 /** The crank-angle cycle in the place of the cylinder: what the match, the transient and part load ask it for. */
 import type { Car } from '../car/index.ts';
-import { CHARGE_WARMING, INTAKE_WALL_K, knockReference } from '../cylinder/index.ts';
-import { ETHANOL, expectSolved, type Fuel, fuelBlend, METHANOL, petrol, residualGasMassKg } from '../physics/index.ts';
+import {
+  type Cylinder,
+  knockReference,
+  newCharge as newCycleCharge,
+  type PortState,
+  prepareCylinder,
+  trapCharge,
+  USUAL_CYLINDER,
+  type WritableCharge,
+} from '../cylinder/index.ts';
+import { ETHANOL, expectSolved, type Fuel, fuelBlend, METHANOL, petrol } from '../physics/index.ts';
 import {
   advanceAtKnock,
   bestWork,
@@ -23,8 +32,8 @@ import {
 const FUEL_FROM_CHARGE = 0.5;
 /** Of a fine mist carried into the cylinder: most of it, before or during compression (no source). */
 const MIST_FROM_CHARGE = 0.75;
-/** Specific heat of burned over that of fresh gas, for mixing. */
-const BURNED_HEAT_RATIO = 1.16;
+/** Exhaust temperature taken where a caller does not know it [K]. */
+const USUAL_EXHAUST_K = 1150;
 
 /**
  * Work lost because cycles burn at scattered angles, the more so the later they burn: half the curvature of work over
@@ -38,7 +47,7 @@ const OCTANE_EXPONENT = 3.402;
 
 const BASE_PETROL = petrol(100, 88);
 /** The fuel of a car for the cycle, in steps of 5 % ethanol: gases hardly differ within one. */
-const cycleFuelOf = (car: Car): Fuel => {
+export const cycleFuelOf = (car: Car): Fuel => {
   if (car.facts.fuelKind === 'methanol') return { ...METHANOL, researchOctane: 100 };
   const ethanol = Math.round(20 * Math.min(1, Math.max(0, car.fuel.ethanolContent))) / 20;
   const blend =
@@ -82,6 +91,19 @@ const REFERENCE_STATE: CycleState = {
 };
 
 const answer = newCycleAnswer();
+const port: { -readonly [K in keyof PortState]: PortState[K] } = {
+  engineSpeedRpm: 0,
+  airKg: 0,
+  manifoldPressurePa: 0,
+  chargeTemperatureK: 0,
+  exhaustPressurePa: 0,
+  exhaustTemperatureK: 0,
+  lambda: 1,
+  fuel: BASE_PETROL,
+  waterPerAir: 0.008,
+  evaporationCoolingK: 0,
+  evaporationJPerKgAir: 0,
+};
 
 const engineOf = (car: Car): KeptEngine | null => {
   const round = (value: number, step: number) => Math.max(1, Math.round(value / step)) * step;
@@ -103,18 +125,34 @@ const engineOf = (car: Car): KeptEngine | null => {
 
 const state: CycleState = { ...REFERENCE_STATE };
 
-/** Temperature and residual share when the intake valve closes, into `state`. */
-const closeIntake = (charge: CylinderCharge, airKg: number, clearanceM3: number): void => {
-  const exhaustK = charge.exhaustTemperatureK > 0 ? charge.exhaustTemperatureK : 1150;
-  const left = residualGasMassKg(charge.exhaustPressurePa, exhaustK, clearanceM3, 290);
-  const share = Math.min(0.4, left / (left + 1.08 * airKg));
+/** The cylinder of a car with its own dimensions, not rounded; null where the cycle does not reach. */
+export const cycleCylinderOf = (car: Car): Cylinder | null => {
+  const prepared = prepareCylinder({
+    ...USUAL_CYLINDER,
+    boreM: car.engine.boreM,
+    strokeM: car.engine.strokeM,
+    compressionRatio: car.engine.compressionRatio,
+  });
+  return prepared.ok ? prepared.value : null;
+};
+
+/** What a cylinder has trapped when the intake valve closes, from the state in the ports, into `out`. */
+export const trapped = (cylinder: Cylinder, charge: CylinderCharge, out: WritableCharge): WritableCharge => {
+  port.engineSpeedRpm = charge.engineSpeedRpm;
+  // Not told the trapped air, a usual filling stands in: only burning speed and knock see it.
+  port.airKg =
+    charge.airPerCycleKg > 0
+      ? charge.airPerCycleKg
+      : (0.92 * cylinder.sweptM3 * charge.manifoldPressurePa) / (287 * charge.chargeTemperatureK);
+  port.manifoldPressurePa = charge.manifoldPressurePa;
+  port.chargeTemperatureK = charge.chargeTemperatureK;
+  port.exhaustPressurePa = charge.exhaustPressurePa;
+  port.exhaustTemperatureK = charge.exhaustTemperatureK > 0 ? charge.exhaustTemperatureK : USUAL_EXHAUST_K;
+  port.lambda = charge.lambda;
+  port.fuel = out.fuel;
   const fuelCoolingK = charge.evaporationCoolingK - charge.injectedCoolingK;
-  const cooled =
-    charge.chargeTemperatureK - FUEL_FROM_CHARGE * fuelCoolingK - MIST_FROM_CHARGE * charge.injectedCoolingK;
-  const fresh = Math.max(240, cooled + CHARGE_WARMING * (INTAKE_WALL_K - cooled));
-  const weight = share * BURNED_HEAT_RATIO;
-  state.residualFraction = share;
-  state.closingTemperatureK = ((1 - share) * fresh + weight * exhaustK) / (1 - share + weight);
+  port.evaporationCoolingK = FUEL_FROM_CHARGE * fuelCoolingK + MIST_FROM_CHARGE * charge.injectedCoolingK;
+  return trapCharge(cylinder, port, out);
 };
 
 /** How far work changes for a compression ratio a little off the surface's: the ideal cycle's trend. */
@@ -130,24 +168,22 @@ const ratioTrend = (ratio: number): number => 1 - ratio ** -0.3;
  */
 export const crankAngleCylinder = (car: Car): CylinderModel => {
   const engine = car.facts.ignition === 'spark' ? engineOf(car) : null;
-  if (engine === null) return meanValueCylinder;
+  const cylinder = engine && cycleCylinderOf(car);
+  if (!engine || !cylinder) return meanValueCylinder;
   const { surface } = engine;
+  const closed = newCycleCharge(surface.engine.fuel);
   const sweptM3 = car.engine.displacementM3 / car.facts.cylinders;
-  const clearanceM3 = sweptM3 / Math.max(1, car.engine.compressionRatio - 1);
   const over = car.engine.compressionRatio / surface.engine.compressionRatio;
   const trend = ratioTrend(car.engine.compressionRatio) / ratioTrend(surface.engine.compressionRatio);
   const scaleOf = (facts: CylinderFacts) =>
     (trend * facts.learnedTorque * facts.indicatedEfficiency) / engine.workAtReference;
   return {
     burn: (charge, facts, sparkAdvanceDeg, out) => {
-      // Not told the trapped air, a usual filling stands in: only burning speed and knock see it.
-      const airKg =
-        charge.airPerCycleKg > 0
-          ? charge.airPerCycleKg
-          : (0.92 * sweptM3 * charge.manifoldPressurePa) / (287 * charge.chargeTemperatureK);
-      closeIntake(charge, airKg, clearanceM3);
+      trapped(cylinder, charge, closed);
       state.engineSpeedRpm = charge.engineSpeedRpm;
-      state.trappedDensityKgPerM3 = airKg / sweptM3;
+      state.trappedDensityKgPerM3 = closed.airKg / sweptM3;
+      state.closingTemperatureK = closed.temperatureK;
+      state.residualFraction = closed.residualFraction;
       state.lambda = charge.lambda;
       let spark = sparkAdvanceDeg ?? usualAdvanceDeg(charge, facts);
       cycleAt(surface, state, spark, answer);

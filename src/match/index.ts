@@ -10,6 +10,13 @@ export {
   meanValueCylinder,
   newCharge,
 } from './cylinder.ts';
+export {
+  type CylinderAnswerAtSpeed,
+  type CylinderRefusal,
+  type CylinderResult,
+  type CylinderTrace,
+  cylinderAtSpeed,
+} from './cylinder-answer.ts';
 export { combineSamples, type HeadroomOptions, headroomOf, ledgerContext, ledgerShard } from './headroom.ts';
 export {
   type LedgerContext,
