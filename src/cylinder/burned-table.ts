@@ -155,12 +155,37 @@ const nodeAt = (hydrogen: number, lambda: number, water: number, pressure: numbe
   return node;
 };
 
-const addNode = (node: BurnedNode, weight: number, table: BurnedTable): void => {
-  const from = node.values;
-  const to = table.values;
-  for (let i = 0; i < to.length; i++) to[i]! += weight * from[i]!;
-  for (let i = 0; i < FROZEN_NUMBERS; i++) table.frozen[i]! += weight * node.frozen[i]!;
+/** Nodes at the eight corners around a place and their weights; working space of {@link mixBurnedTable}. */
+const corners: BurnedNode[] = [];
+const weights = new Float64Array(8);
+
+/** Weighted sum of one array over the corners, in one pass. */
+const sumCorners = (a: readonly Float64Array[], to: Float64Array): void => {
+  const [a0, a1, a2, a3, a4, a5, a6, a7] = a as readonly [
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+  ];
+  const w0 = weights[0]!;
+  const w1 = weights[1]!;
+  const w2 = weights[2]!;
+  const w3 = weights[3]!;
+  const w4 = weights[4]!;
+  const w5 = weights[5]!;
+  const w6 = weights[6]!;
+  const w7 = weights[7]!;
+  for (let i = 0; i < to.length; i++) {
+    to[i] =
+      w0 * a0[i]! + w1 * a1[i]! + w2 * a2[i]! + w3 * a3[i]! + w4 * a4[i]! + w5 * a5[i]! + w6 * a6[i]! + w7 * a7[i]!;
+  }
 };
+const valuesOfCorners: Float64Array[] = [];
+const frozenOfCorners: Float64Array[] = [];
 
 /**
  * Mixes the table of a burned gas.
@@ -179,8 +204,6 @@ export const mixBurnedTable = (
   pressurePa: number,
   table: BurnedTable,
 ): void => {
-  table.values.fill(0);
-  table.frozen.fill(0);
   const h = Math.round((hydrogenToCarbon - HYDROGEN_RANGE.from) / HYDROGEN_STEP);
   const l = (lambda - LAMBDA_RANGE.from) / LAMBDA_STEP;
   const w = waterPerDryCharge / WATER_STEP;
@@ -193,8 +216,17 @@ export const mixBurnedTable = (
     const dw = (corner >> 1) & 1;
     const dp = corner >> 2;
     const weight = (dl ? l - l0 : 1 - l + l0) * (dw ? w - w0 : 1 - w + w0) * (dp ? p - p0 : 1 - p + p0);
-    if (Math.abs(weight) > 1e-9) addNode(nodeAt(h, l0 + dl, w0 + dw, p0 + dp), weight, table);
+    const counts = Math.abs(weight) > 1e-9;
+    weights[corner] = counts ? weight : 0;
+    // A corner without weight need not be made; any other stands in for it.
+    corners[corner] = counts ? nodeAt(h, l0 + dl, w0 + dw, p0 + dp) : (corners[0] ?? nodeAt(h, l0, w0, p0));
   }
+  for (let corner = 0; corner < 8; corner++) {
+    valuesOfCorners[corner] = corners[corner]!.values;
+    frozenOfCorners[corner] = corners[corner]!.frozen;
+  }
+  sumCorners(valuesOfCorners, table.values);
+  sumCorners(frozenOfCorners, table.frozen);
 };
 
 /** z [J/kg] held inside the table's reach. */
