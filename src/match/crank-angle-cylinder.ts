@@ -32,6 +32,12 @@ import {
 const FUEL_FROM_CHARGE = 0.5;
 /** Of a fine mist carried into the cylinder: most of it, before or during compression (no source). */
 const MIST_FROM_CHARGE = 0.75;
+/**
+ * Charge temperature that a filling curve is taken to be known at [K]. A warmer charge is warmed less on its way in, so
+ * filling goes with its root (Heywood (1988) sect. 6.2.2); the match keeps the curve, the state at closing must not, or a
+ * hot charge would close at a lower pressure and knock less than it does.
+ */
+const FILLING_KNOWN_AT_K = 318.15;
 /** Exhaust temperature taken where a caller does not know it [K]. */
 const USUAL_EXHAUST_K = 1150;
 
@@ -140,10 +146,11 @@ export const cycleCylinderOf = (car: Car): Cylinder | null => {
 export const trapped = (cylinder: Cylinder, charge: CylinderCharge, out: WritableCharge): WritableCharge => {
   port.engineSpeedRpm = charge.engineSpeedRpm;
   // Not told the trapped air, a usual filling stands in: only burning speed and knock see it.
-  port.airKg =
+  const airKg =
     charge.airPerCycleKg > 0
       ? charge.airPerCycleKg
       : (0.92 * cylinder.sweptM3 * charge.manifoldPressurePa) / (287 * charge.chargeTemperatureK);
+  port.airKg = airKg * Math.sqrt(charge.chargeTemperatureK / FILLING_KNOWN_AT_K);
   port.manifoldPressurePa = charge.manifoldPressurePa;
   port.chargeTemperatureK = charge.chargeTemperatureK;
   port.exhaustPressurePa = charge.exhaustPressurePa;
