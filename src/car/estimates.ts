@@ -391,7 +391,7 @@ export const ESTIMATES: readonly Estimate[] = [
     'wall heat and burning of the cycle, once the indicated efficiency is known',
   ),
   estimate('learned', 'sparkAdvance', () => 0, { sdSi: 1.4 }, 'not yet learned'),
-  estimate('learned', 'exhaustHeat', () => 1, { sdSi: 0.05 }, 'not yet learned'),
+  estimate('learned', 'exhaustHeat', () => 1, { sdSi: 0.025 }, 'not yet learned'),
   estimate('learned', 'residualEffect', () => 1, { sdSi: 0.2 }, 'not yet learned'),
 ];
 

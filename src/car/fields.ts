@@ -121,11 +121,15 @@ export const FIELDS = {
       [100, 300],
       'Compressor outlet temperature that wheel, hoses and cooler carry',
     ),
-    shaftInertia: may('moment of inertia', 'kg m2', [1e-6, 1e-3], 'Both wheels and the shaft'),
+    shaftInertia: may('moment of inertia', 'kg m2', [1e-6, 1e-3], 'Both wheels and the shaft', { 'data-sheet': 0.03 }),
     turbineWheel: may('length', 'mm', [20, 150], 'Turbine wheel, largest diameter', exact),
     turbineAreaOverRadius: may('length', 'mm', [2, 60], 'Turbine housing area over radius'),
-    turbineEffectiveArea: may('area', 'mm2', [50, 5000], 'Nozzle area that passes the same gas as the turbine'),
-    turbineEfficiency: may('ratio', '1', [0.3, 0.9], 'Turbine efficiency at its best, total to static'),
+    turbineEffectiveArea: may('area', 'mm2', [50, 5000], 'Nozzle area that passes the same gas as the turbine', {
+      'data-sheet': 0.02,
+    }),
+    turbineEfficiency: may('ratio', '1', [0.3, 0.9], 'Turbine efficiency at its best, total to static', {
+      'data-sheet': 0.02,
+    }),
     mechanicalEfficiency: may('ratio', '1', [0.7, 1], 'Bearings', close),
     wastegateArea: may('area', 'mm2', [20, 5000], 'Wastegate flow area wide open'),
     wastegateCrackPressure: may('gauge pressure', 'kPa gauge', [5, 400], 'Boost at which the wastegate begins to open'),

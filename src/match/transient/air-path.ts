@@ -5,8 +5,9 @@
  * turbocharger's shaft, the metal of cooler and exhaust manifold, wastegate, throttle and bypass valve. Everything between
  * them - map, cooler, filling, cylinder, turbine, exhaust pipe - is as in the steady match.
  */
-import type { CylinderModel } from '../cylinder.ts';
+
 import type { Solver } from '../balance.ts';
+import type { CylinderModel } from '../cylinder.ts';
 import { curveAt, type Prepared } from '../prepare.ts';
 import { solverAt } from '../steady.ts';
 
@@ -21,6 +22,8 @@ export interface TransientNumbers {
   /** Actuator pressure taken off per pressure that boost is short [-], and per second that it stays so [1/s]. */
   readonly controlGain: number;
   readonly controlPerS: number;
+  /** How far ahead the control looks along the rise of boost [s]. */
+  readonly controlAheadS: number;
   /** Share of the wanted boost that may be missing before the control lets go of the wastegate at all [-]. */
   readonly controlGate: number;
   /** Opening that the engine computer expects to need over the one that it needs, minus 1 [-]. */
@@ -33,8 +36,6 @@ export interface TransientNumbers {
   /** Boost over the manifold at which the bypass valve begins to open, and lag of its piston [Pa, s]. */
   readonly bypassCrackPa: number;
   readonly bypassLagS: number;
-  /** Turbine work of pulsing over that of steady gas [-]. */
-  readonly pulseFactor: number;
 }
 
 /** Usual figures; common practice, no source, unless the file that uses them says otherwise. */
@@ -44,14 +45,14 @@ export const USUAL_NUMBERS: TransientNumbers = {
   wastegateLagS: 0.08,
   controlGain: 0.5,
   controlPerS: 1,
-  controlGate: 0.25,
+  controlAheadS: 0.08,
+  controlGate: 0.15,
   forecastError: 0,
   mixtureLagS: 0.4,
   manifoldConductanceWPerK: 0,
   manifoldHeatCapacityJPerK: 2500,
   bypassCrackPa: 35e3,
   bypassLagS: 0.03,
-  pulseFactor: 1,
 };
 
 /** Everything that moves in a run, and what follows from it at the moment. SI, pressures absolute. */
@@ -73,17 +74,21 @@ export interface AirState {
   wastegateOpening: number;
   bypassOpening: number;
   lambda: number;
-  /** Integral of the boost control [Pa]. */
+  /** Integral of the boost control [Pa], and the rise of manifold pressure that it sees [Pa/s]. */
   controlPa: number;
+  risePaPerS: number;
 
   // What follows.
   targetPa: number;
   compressorRatio: number;
   surgeFlowKgPerS: number;
-  chokeFlowKgPerS: number;
+  /** Times the compressor's flow has turned round, and its least share of the surge flow while it makes pressure [-]. */
+  reversals: number;
+  leastShare: number;
   correctedFlowKgPerS: number;
   compressorOutletK: number;
   chargeTemperatureK: number;
+  sprayCoolingK: number;
   engineFlowKgPerS: number;
   fuelFlowKgPerS: number;
   exhaustTemperatureK: number;

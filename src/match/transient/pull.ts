@@ -3,7 +3,8 @@ import type { Car } from '../../car/index.ts';
 import { meanValueCylinder } from '../cylinder.ts';
 import { type Prepared, prepare, roadSpeedMPerS } from '../prepare.ts';
 import type { Conditions } from '../types.ts';
-import { type AirPath, type AirState, airPathOf, type TransientNumbers } from './air-path.ts';
+import { type AirPath, airPathOf, type TransientNumbers } from './air-path.ts';
+import { addRow, isSoundState, newRecord, type PullRecord } from './record.ts';
 import { cruiseTorqueNm, newAirState, roadLoadForceN, settleCruise, steadyForecast } from './start.ts';
 import { type Driver, stepAir } from './step.ts';
 
@@ -23,6 +24,8 @@ export interface PullOptions {
   readonly numbers?: Partial<TransientNumbers> | undefined;
   /** Engine speed laid down instead of driven by torque and road. */
   readonly given?: GivenSpeed | undefined;
+  /** Factor on the torque of the level road's cruise before the pedal; 1 when absent. */
+  readonly cruiseFactor?: number | undefined;
   /** Manifold pressure before the pedal, where known [Pa]; the level road's otherwise. */
   readonly startManifoldPa?: number | undefined;
   /** Core of the charge cooler at the pedal [K]. */
@@ -35,27 +38,6 @@ export interface PullOptions {
   readonly endAfterArrivalS?: number | undefined;
 }
 
-/** A run in time, row by row. SI; boost over outside. */
-export interface PullRecord {
-  readonly timesS: number[];
-  readonly engineSpeedsRpm: number[];
-  readonly boostPa: number[];
-  readonly boostTargetPa: number[];
-  readonly shaftSpeedsRpm: number[];
-  readonly chargeTemperaturesK: number[];
-  readonly outletTemperaturesK: number[];
-  readonly wastegateOpenings: number[];
-  /** Core when the run ended [K], and road speed [m/s]. */
-  endCoreK: number;
-  endSpeedMPerS: number;
-  peakShaftRpm: number;
-  peakOutletK: number;
-  /** Why it ended. */
-  end: 'rev limit' | 'time' | 'arrived' | 'stalled';
-  /** False where a number ran away: nothing of the record is to be used. */
-  sound: boolean;
-}
-
 /** Step at which spool time is converged to 1 % (docs/model.md). */
 export const USUAL_STEP_S = 0.004;
 /** A foot takes this long to put the pedal down [s]. */
@@ -64,7 +46,7 @@ const PEDAL_TIME_S = 0.1;
 export const LONGEST_S = 60;
 
 /** Mass moved in a gear, rotating parts included [kg]. Source: SAE J1263, J2263; upstream of the losses the engine's parts count with efficiency. */
-const movedMassKg = (car: Car, gearRatio: number): number => {
+export const movedMassKg = (car: Car, gearRatio: number): number => {
   const { driveline, tyres, body, engine } = car;
   const radius2 = tyres.rollingRadiusM ** 2;
   const overall = gearRatio * driveline.finalDrive;
@@ -76,41 +58,10 @@ const movedMassKg = (car: Car, gearRatio: number): number => {
   );
 };
 
-const gearRatioOf = (car: Car, gear: number): number => {
+export const gearRatioOf = (car: Car, gear: number): number => {
   const { gearRatios } = car.facts;
   return gearRatios[Math.min(gearRatios.length, Math.max(1, Math.round(gear))) - 1] ?? 1;
 };
-
-const newRecord = (): PullRecord => ({
-  timesS: [],
-  engineSpeedsRpm: [],
-  boostPa: [],
-  boostTargetPa: [],
-  shaftSpeedsRpm: [],
-  chargeTemperaturesK: [],
-  outletTemperaturesK: [],
-  wastegateOpenings: [],
-  endCoreK: 0,
-  endSpeedMPerS: 0,
-  peakShaftRpm: 0,
-  peakOutletK: 0,
-  end: 'time',
-  sound: true,
-});
-
-const addRow = (record: PullRecord, s: AirState, ambientPa: number): void => {
-  record.timesS.push(s.timeS);
-  record.engineSpeedsRpm.push(s.engineSpeedRpm);
-  record.boostPa.push(s.manifoldPressurePa - ambientPa);
-  record.boostTargetPa.push(s.targetPa - ambientPa);
-  record.shaftSpeedsRpm.push((s.shaftRadPerS * 30) / Math.PI);
-  record.chargeTemperaturesK.push(s.chargeTemperatureK);
-  record.outletTemperaturesK.push(s.compressorOutletK);
-  record.wastegateOpenings.push(s.wastegateOpening);
-};
-
-export const isSoundState = (s: AirState): boolean =>
-  Number.isFinite(s.manifoldPressurePa + s.shaftRadPerS + s.chargeTemperatureK + s.brakeTorqueNm + s.exhaustPressurePa);
 
 /** Air path of a car, with its wastegate forecast: the costly part of a run, kept between runs of one car. */
 export const readyPath = (
@@ -137,7 +88,7 @@ export const runPull = (path: AirPath, options: PullOptions): PullRecord => {
   const perRpm = roadSpeedMPerS(car, 1, ratio);
   const s = newAirState(prepared, startRpm, perRpm * startRpm);
   const rest = settleCruise(path, s, {
-    torqueNm: cruiseTorqueNm(prepared, startRpm, ratio),
+    torqueNm: (options.cruiseFactor ?? 1) * cruiseTorqueNm(prepared, startRpm, ratio),
     manifoldPressurePa: options.startManifoldPa,
     coreTemperatureK: options.startCoreK,
   });
@@ -195,7 +146,5 @@ export const runPull = (path: AirPath, options: PullOptions): PullRecord => {
       break;
     }
   }
-  record.endCoreK = s.coreTemperatureK;
-  record.endSpeedMPerS = s.roadSpeedMPerS;
   return record;
 };

@@ -6,7 +6,7 @@ import { solveCase } from '../point.ts';
 import { type Prepared, roadSpeedMPerS } from '../prepare.ts';
 import { boostTargetAbsolutePa, solverAt } from '../steady.ts';
 import type { AirPath, AirState } from './air-path.ts';
-import { type Driver, stepAir } from './step.ts';
+import { airNozzle, type Driver, stepAir } from './step.ts';
 
 /** Engine speeds at which the opening of the wastegate is forecast. */
 const FORECAST_SPEEDS = 8;
@@ -69,13 +69,16 @@ export const newAirState = (prepared: Prepared, engineSpeedRpm: number, speedMPe
     bypassOpening: 0,
     lambda: 1,
     controlPa: 0,
+    risePaPerS: 0,
     targetPa: pa,
     compressorRatio: 1,
     surgeFlowKgPerS: 0,
-    chokeFlowKgPerS: 1,
+    reversals: 0,
+    leastShare: 5,
     correctedFlowKgPerS: 0,
     compressorOutletK: ta,
     chargeTemperatureK: ta + CORE_START_OVER_AMBIENT_K,
+    sprayCoolingK: 0,
     engineFlowKgPerS: 0.01,
     fuelFlowKgPerS: 0,
     exhaustTemperatureK: 850,
@@ -91,6 +94,10 @@ const SETTLE_STEP_S = 0.004;
 const SETTLE_STEPS = 600;
 /** The shaft takes seconds to settle at light load; here only where it settles counts, so it is hurried. */
 const SHAFT_HURRY = 12;
+/** Indicated mean pressure over manifold pressure of a running engine [-]; only how fast the search moves hangs on it. */
+const WORK_OVER_PRESSURE = 11;
+const SEARCH_GAIN = 0.03;
+const CRUISE_RANGE_PA: readonly [number, number] = [15e3, 98e3];
 
 export interface CruiseOptions {
   /** Crank torque to be held [N m], or manifold pressure to be held [Pa] where that is known. */
@@ -101,25 +108,33 @@ export interface CruiseOptions {
 }
 
 /**
- * Settles at an engine speed with the throttle moved until torque or manifold pressure is as asked.
+ * Settles at an engine speed with the throttle where torque or manifold pressure is as asked.
  * @returns the throttle's opening [share of its area]
  */
 export const settleCruise = (path: AirPath, s: AirState, options: CruiseOptions): number => {
+  const { prepared } = path;
+  const [lowest, highest] = CRUISE_RANGE_PA;
+  const perNm = (4 * Math.PI) / (WORK_OVER_PRESSURE * prepared.displacementM3);
   const driver: Driver = { pedal: 0, restOpening: 0.05, fuelOn: true, boostWanted: false };
-  const ambientPa = path.prepared.conditions.ambientPressurePa;
-  const scaleNm = (ambientPa * path.prepared.displacementM3) / (4 * Math.PI);
   const core = options.coreTemperatureK ?? s.coreTemperatureK;
+  let wantedPa = options.manifoldPressurePa ?? s.manifoldPressurePa;
   path.held.ageS = Number.POSITIVE_INFINITY;
   for (let i = 0; i < SETTLE_STEPS; i++) {
+    // The throttle that passes what the engine takes at the wanted pressure.
+    const ratio = Math.min(0.99, wantedPa / s.chargePressurePa);
+    const taken = (s.engineFlowKgPerS * wantedPa) / s.manifoldPressurePa;
+    const perArea = (s.chargePressurePa * airNozzle(ratio)) / Math.sqrt(prepared.airGasConstant * s.chargeTemperatureK);
+    const opening = Math.min(1, Math.max(1e-3, taken / perArea / path.throttleAreaM2));
+    driver.restOpening = opening;
+    s.throttleOpening = opening;
     const shaft = s.shaftRadPerS;
     stepAir(path, s, driver, SETTLE_STEP_S);
     s.shaftRadPerS = Math.max(200, shaft + SHAFT_HURRY * (s.shaftRadPerS - shaft));
     s.coreTemperatureK = core;
-    const short =
-      options.manifoldPressurePa === undefined
-        ? ((options.torqueNm ?? 0) - s.brakeTorqueNm) / scaleNm
-        : (options.manifoldPressurePa - s.manifoldPressurePa) / ambientPa;
-    driver.restOpening = Math.min(1, Math.max(0.002, driver.restOpening * Math.exp(0.06 * Math.max(-1, Math.min(1, short)))));
+    if (options.manifoldPressurePa === undefined) {
+      wantedPa += SEARCH_GAIN * perNm * ((options.torqueNm ?? 0) - s.brakeTorqueNm);
+      wantedPa = Math.min(highest, Math.max(lowest, wantedPa));
+    }
   }
   s.timeS = 0;
   s.exhaustWallK = s.exhaustTemperatureK;

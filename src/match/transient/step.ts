@@ -7,7 +7,6 @@
  * Source: mean-value engine models, Eriksson & Nielsen (2014) ch. 7 and 8; duct and volume with the compressor between
  * them, Greitzer, ASME J. Eng. Power 98 (1976) 190.
  */
-import type { Car } from '../../car/index.ts';
 import {
   type CompressorAtSpeed,
   chokedFlowFunction,
@@ -24,6 +23,7 @@ import { burnedTemperature, curveAt } from '../prepare.ts';
 import { evaporatedShare } from '../spray.ts';
 import { runTurbine, setTurbine, turbine, wastegateFunction } from '../turbine-flow.ts';
 import type { AirPath, AirState } from './air-path.ts';
+import { coldConductanceWPerK, coreAfter } from './core.ts';
 
 /** What the driver and the road give in a step. */
 export interface Driver {
@@ -46,20 +46,26 @@ const STRAIGHT_VALUE = nozzleFlowFunction(1 - STRAIGHT_SHARE, AIR_HEAT_RATIO);
 const REFRESH_S = 0.01;
 /** The shaft is never held slower than this [rad/s]: bearings of a running engine's exhaust keep it turning. */
 const LEAST_SHAFT_RAD_PER_S = 200;
+/** Step left of the surge line [s]: surge moves in milliseconds. */
+const SURGE_STEP_S = 1e-4;
+/** Below this pressure ratio a wheel left of its surge line does no harm and makes no sound. */
+export const LEAST_SURGE_RATIO = 1.1;
+/** The control sees boost through its sensor and filter [s]. */
+const RISE_LAG_S = 0.03;
 const MOST_PA = 1e6;
 const LEAST_PA = 5e3;
 /** Gas of a cylinder that burns nothing leaves warmed by the walls this much (no source). */
 const OVERRUN_WARMING_K = 250;
 
-/** Cooler core to outside air at a road speed [m/s]: what blows through grows with it. */
-export const coldConductanceWPerK = (cooler: Car['chargeCooler'], roadSpeedMPerS: number): number =>
-  cooler.standingConductanceWPerK + (cooler.movingConductanceWPerK * roadSpeedMPerS) / (100 / 3.6);
+/** Flow function of air through a throttle at a pressure ratio below 1 [-]. */
+export const airNozzle = (ratio: number): number =>
+  ratio <= AIR_CRITICAL ? AIR_CHOKED : nozzleFlowFunction(ratio, AIR_HEAT_RATIO);
 
 const atSpeed: CompressorAtSpeed = newCompressorAtSpeed();
-const throttle = { flow: 0, byUp: 0, byDown: 0 };
+const orifice = { flow: 0, byUp: 0, byDown: 0 };
 
 /** Flow through an area between two pressures and its slopes over both; either way round. */
-const nozzle = (areaM2: number, upPa: number, downPa: number, gasConstantTimesK: number, out: typeof throttle): void => {
+const nozzle = (areaM2: number, upPa: number, downPa: number, gasConstantTimesK: number, out: typeof orifice): void => {
   const back = downPa > upPa;
   const high = back ? downPa : upPa;
   const low = back ? upPa : downPa;
@@ -128,8 +134,7 @@ const refresh = (path: AirPath, s: AirState, fuelOn: boolean): void => {
   charge.chargeTemperatureK = tc;
   charge.lambda = s.lambda;
   charge.evaporationCoolingK =
-    (s.fuelFlowKgPerS * fuel.latentHeatJPerKg +
-      (held.sprayKgPerS - held.evaporatedKgPerS) * prepared.mixLatentJPerKg) /
+    (s.fuelFlowKgPerS * fuel.latentHeatJPerKg + (held.sprayKgPerS - held.evaporatedKgPerS) * prepared.mixLatentJPerKg) /
     (air * cp);
   const spark = car.curves.sparkAdvance && boostPa > 0 ? curveAt(car.curves.sparkAdvance, s.engineSpeedRpm) : null;
   path.cylinderModel.burn(charge, prepared.cylinder, spark, cylinder);
@@ -140,7 +145,8 @@ const refresh = (path: AirPath, s: AirState, fuelOn: boolean): void => {
 
 /**
  * Boost control as an engine computer does it: wastegate let go altogether while boost is far short; then the opening
- * that the steady match forecasts, corrected in proportion and in time, within what the spring allows.
+ * that the steady match forecasts, corrected in proportion, in time and for the rise seen, within what the spring allows.
+ * Proportional-integral-derivative law with limits; the integral stands while the valve is at an end (common practice).
  */
 const wantedOpening = (path: AirPath, s: AirState, driver: Driver, dt: number): number => {
   const { numbers, prepared, held } = path;
@@ -159,7 +165,8 @@ const wantedOpening = (path: AirPath, s: AirState, driver: Driver, dt: number): 
     return 0;
   }
   const forecast = Math.min(1, held.forecastOpening * (1 + numbers.forecastError));
-  const free = forecast - (numbers.controlGain * short + s.controlPa) / span;
+  const ahead = short - numbers.controlAheadS * s.risePaPerS;
+  const free = forecast - (numbers.controlGain * ahead + s.controlPa) / span;
   const opening = Math.min(sprung, Math.max(0, free));
   // The integral stands still while the valve is at an end and would be driven further into it.
   if ((opening > 0 || short < 0) && (opening < sprung || short > 0)) s.controlPa += numbers.controlPerS * short * dt;
@@ -192,12 +199,8 @@ export const stepAir = (path: AirPath, s: AirState, driver: Driver, dt: number):
   const bypassWanted = path.bypassAreaM2 > 0 ? Math.min(1, Math.max(0, overPa / 15e3)) : 0;
   s.bypassOpening += (bypassWanted - s.bypassOpening) * (1 - Math.exp(-dt / numbers.bypassLagS));
 
-  // Compressor at its speed; inlet loss with what flows in.
-  const mc = s.compressorFlowKgPerS;
   const density = ambientPa / (R * ambientK);
-  const p1 = Math.max(0.3 * ambientPa, ambientPa - (prepared.filterLossPerFlow2 * mc * Math.abs(mc) * 1.2) / density);
   const theta = Math.sqrt(ambientK / surface.referenceTemperatureK);
-  const toCorrected = (theta * surface.referencePressurePa) / p1;
   const correctedRpm = (s.shaftRadPerS * 30) / Math.PI / theta;
   const shutHead = shutOffHead(
     correctedRpm,
@@ -206,72 +209,93 @@ export const stepAir = (path: AirPath, s: AirState, driver: Driver, dt: number):
     surface.referenceTemperatureK,
     cp,
   );
-  compressorAtSpeed(surface, correctedRpm, mc * toCorrected, scale, shutHead, atSpeed);
-  const t2 = ambientK * (1 + atSpeed.workRatio);
-  const compressorW = Math.abs(mc) * cp * ambientK * atSpeed.workRatio;
+  const filterPer = (prepared.filterLossPerFlow2 * 1.2) / density;
+  const areaOverLength = path.ductAreaM2 / numbers.ductLengthM;
+  const full = residualFillingFactor(engine.compressionRatio, s.exhaustPressurePa / s.manifoldPressurePa);
+  const correction = Math.min(1.4, Math.max(0.2, 1 + learned.residualEffect * (full - 1)));
+  const effectiveness = Math.min(
+    0.98,
+    Math.max(0, curveAt(car.curves.effectiveness, Math.max(0, s.compressorFlowKgPerS))),
+  );
+  const enginePerPaK = (held.baseFilling * correction * prepared.displacementM3 * cyclesPerS) / R;
+  s.sprayCoolingK = (held.evaporatedKgPerS * prepared.mixLatentJPerKg) / (Math.max(1e-4, s.engineFlowKgPerS) * cp);
+
+  // Duct, charge volume and plenum: linearised, implicit together; in short steps where the compressor may surge.
+  let workJ = 0;
+  let coreJ = 0;
+  let t2 = s.compressorOutletK;
+  let tc = s.chargeTemperatureK;
+  let left = dt;
+  while (left > 1e-9) {
+    const mc = s.compressorFlowKgPerS;
+    const pc = s.chargePressurePa;
+    const pm = s.manifoldPressurePa;
+    const p1 = Math.max(0.3 * ambientPa, ambientPa - filterPer * mc * Math.abs(mc));
+    const toCorrected = (theta * surface.referencePressurePa) / p1;
+    compressorAtSpeed(surface, correctedRpm, mc * toCorrected, scale, shutHead, atSpeed);
+    const h = mc * toCorrected < atSpeed.surgeFlowKgPerS ? Math.min(left, SURGE_STEP_S) : left;
+    left -= h;
+    t2 = ambientK * (1 + atSpeed.workRatio);
+    const cooled = t2 - effectiveness * (t2 - s.coreTemperatureK);
+    tc = Math.max(220, cooled - s.sprayCoolingK);
+    workJ += h * Math.abs(mc) * (t2 - ambientK) * cp;
+    coreJ += h * Math.max(0, mc) * (t2 - s.coreTemperatureK) * cp;
+    const lossPer = (prepared.coolerLossPerFlow2 * prepared.coolerReferenceDensity * R * tc) / pc;
+    const ratioSlope = atSpeed.slopePerKgPerS * toCorrected * p1;
+    const ductRate = areaOverLength * (atSpeed.pressureRatio * p1 - lossPer * mc * Math.abs(mc) - pc);
+    // What steadies is taken implicitly, what drives surge explicitly.
+    const ductByFlow = areaOverLength * (Math.min(0, ratioSlope) - 2 * lossPer * Math.abs(mc));
+    nozzle(s.throttleOpening * path.throttleAreaM2, pc, pm, R * cooled, orifice);
+    const { flow: mt, byUp, byDown } = orifice;
+    let bypass = 0;
+    let bypassByPa = 0;
+    if (s.bypassOpening > 1e-4) {
+      nozzle(s.bypassOpening * path.bypassAreaM2, pc, ambientPa, R * cooled, orifice);
+      bypass = orifice.flow;
+      bypassByPa = orifice.byUp;
+    }
+    const enginePerPa = enginePerPaK / tc;
+    const pipePa = (R * cooled) / intake.chargeVolumeM3;
+    const plenumPa = (R * tc) / intake.plenumVolumeM3;
+    // Rows of (1/h - J) d = f, unknowns: flow, charge pressure, manifold pressure.
+    const a11 = 1 / h - ductByFlow;
+    const a22 = 1 / h + pipePa * (byUp + bypassByPa);
+    const a23 = pipePa * byDown;
+    const a32 = -plenumPa * byUp;
+    const a33 = 1 / h + plenumPa * (enginePerPa - byDown);
+    const f2 = pipePa * (mc - mt - bypass);
+    const f3 = plenumPa * (mt - enginePerPa * pm);
+    const b22 = a22 + (pipePa * areaOverLength) / a11;
+    const g2 = f2 + (pipePa * ductRate) / a11;
+    const dpm = (f3 - (a32 * g2) / b22) / (a33 - (a32 * a23) / b22);
+    const dpc = (g2 - a23 * dpm) / b22;
+    s.compressorFlowKgPerS = mc + (ductRate - areaOverLength * dpc) / a11;
+    s.chargePressurePa = Math.min(MOST_PA, Math.max(LEAST_PA, pc + dpc));
+    s.risePaPerS += (dpm / h - s.risePaPerS) * (1 - Math.exp(-h / RISE_LAG_S));
+    s.manifoldPressurePa = Math.min(MOST_PA, Math.max(LEAST_PA, pm + dpm));
+    s.correctedFlowKgPerS = mc * toCorrected;
+    if (s.compressorFlowKgPerS < 0 && mc >= 0) s.reversals++;
+    if (s.correctedFlowKgPerS < s.leastShare * atSpeed.surgeFlowKgPerS && atSpeed.pressureRatio >= LEAST_SURGE_RATIO)
+      s.leastShare = s.correctedFlowKgPerS / atSpeed.surgeFlowKgPerS;
+  }
   s.compressorRatio = atSpeed.pressureRatio;
   s.surgeFlowKgPerS = atSpeed.surgeFlowKgPerS;
-  s.chokeFlowKgPerS = atSpeed.chokeFlowKgPerS;
-  s.correctedFlowKgPerS = mc * toCorrected;
   s.compressorOutletK = t2;
-  s.compressorPowerW = compressorW;
-
-  // Charge cooler against its core, which stores heat.
-  const through = Math.max(0, mc);
-  const effectiveness = Math.min(0.98, Math.max(0, curveAt(car.curves.effectiveness, through)));
-  const core = s.coreTemperatureK;
-  const cooled = t2 - effectiveness * (t2 - core);
-  s.coreTemperatureK +=
-    (dt *
-      (through * cp * effectiveness * (t2 - core) - coldConductanceWPerK(chargeCooler, s.roadSpeedMPerS) * (core - ambientK))) /
-    chargeCooler.coreHeatCapacityJPerK;
-  const me = s.engineFlowKgPerS;
-  const tc = Math.max(220, cooled - (held.evaporatedKgPerS * prepared.mixLatentJPerKg) / (Math.max(1e-4, me) * cp));
   s.chargeTemperatureK = tc;
-
-  // Duct, charge volume and plenum, implicit together.
-  const pc = s.chargePressurePa;
-  const pm = s.manifoldPressurePa;
-  const areaOverLength = path.ductAreaM2 / numbers.ductLengthM;
-  const lossPer = (prepared.coolerLossPerFlow2 * prepared.coolerReferenceDensity * R * tc) / pc;
-  const ratioSlope = atSpeed.slopePerKgPerS * toCorrected * p1;
-  const ductRate = areaOverLength * (atSpeed.pressureRatio * p1 - lossPer * mc * Math.abs(mc) - pc);
-  const ductByFlow = areaOverLength * (ratioSlope - 2 * lossPer * Math.abs(mc));
-  nozzle(s.throttleOpening * path.throttleAreaM2, pc, pm, R * cooled, throttle);
-  const { flow: mt, byUp, byDown } = throttle;
-  let bypass = 0;
-  let bypassByPa = 0;
-  if (s.bypassOpening > 1e-4) {
-    nozzle(s.bypassOpening * path.bypassAreaM2, pc, ambientPa, R * cooled, throttle);
-    bypass = throttle.flow;
-    bypassByPa = throttle.byUp;
-  }
-  const full = residualFillingFactor(engine.compressionRatio, s.exhaustPressurePa / pm);
-  const correction = Math.min(1.4, Math.max(0.2, 1 + learned.residualEffect * (full - 1)));
-  const enginePerPa = (held.baseFilling * correction * prepared.displacementM3 * cyclesPerS) / (R * tc);
-  const pipePa = (R * cooled) / intake.chargeVolumeM3;
-  const plenumPa = (R * tc) / intake.plenumVolumeM3;
-  // Rows of (1/dt - J) d = f, unknowns: flow, charge pressure, manifold pressure.
-  const a11 = 1 / dt - ductByFlow;
-  const a12 = areaOverLength;
-  const a21 = -pipePa;
-  const a22 = 1 / dt + pipePa * (byUp + bypassByPa);
-  const a23 = pipePa * byDown;
-  const a32 = -plenumPa * byUp;
-  const a33 = 1 / dt + plenumPa * (enginePerPa - byDown);
-  const f1 = ductRate;
-  const f2 = pipePa * (mc - mt - bypass);
-  const f3 = plenumPa * (mt - enginePerPa * pm);
-  const b22 = a22 - (a21 * a12) / a11;
-  const g2 = f2 - (a21 * f1) / a11;
-  const b33 = a33 - (a32 * a23) / b22;
-  const dpm = (f3 - (a32 * g2) / b22) / b33;
-  const dpc = (g2 - a23 * dpm) / b22;
-  const dmc = (f1 - a12 * dpc) / a11;
-  s.compressorFlowKgPerS = mc + dmc;
-  s.chargePressurePa = Math.min(MOST_PA, Math.max(LEAST_PA, pc + dpc));
-  s.manifoldPressurePa = Math.min(MOST_PA, Math.max(LEAST_PA, pm + dpm));
-  const air = enginePerPa * s.manifoldPressurePa;
+  const compressorW = workJ / dt;
+  s.compressorPowerW = compressorW;
+  // The core stores what the charge leaves in it and gives to the outside air.
+  const meanHot = (coreJ * effectiveness) / dt / Math.max(1, t2 - s.coreTemperatureK);
+  s.coreTemperatureK = coreAfter(
+    s.coreTemperatureK,
+    chargeCooler.coreHeatCapacityJPerK,
+    Math.max(0, meanHot),
+    t2,
+    coldConductanceWPerK(chargeCooler, s.roadSpeedMPerS),
+    ambientK,
+    dt,
+  );
+  const air = (enginePerPaK / tc) * s.manifoldPressurePa;
   s.engineFlowKgPerS = air;
 
   // Cylinder: heat, work and what is left for the exhaust, as in the steady match.
@@ -322,14 +346,12 @@ export const stepAir = (path: AirPath, s: AirState, driver: Driver, dt: number):
   const drop = Math.max(1, pe - p4);
   const slopePer = 1 / pe + (0.5 * p4) / (pe * drop);
   const past =
-    pe > p4
-      ? (s.wastegateOpening * turbo.wastegateAreaM2 * pe * wastegateFunction(p4 / pe)) / Math.sqrt(Rb * te)
-      : 0;
+    pe > p4 ? (s.wastegateOpening * turbo.wastegateAreaM2 * pe * wastegateFunction(p4 / pe)) / Math.sqrt(Rb * te) : 0;
   const exhaustPa = (Rb * te) / exhaust.manifoldVolumeM3;
   const out = turbineFlow + past;
   const stiff = exhaustPa * Math.max(out, 1e-4) * slopePer;
   s.exhaustPressurePa = Math.min(MOST_PA, Math.max(0.8 * ambientPa, pe + (exhaustPa * (gas - out)) / (1 / dt + stiff)));
-  const turbineW = turbine.power * numbers.pulseFactor;
+  const turbineW = turbine.power;
   s.turbinePowerW = turbineW;
   const t4 = te - turbineW / Math.max(1e-6, out) / cpGas;
   const density4 = p4 / (Rb * Math.max(300, t4));
