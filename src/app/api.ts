@@ -22,6 +22,8 @@
  * | POST /api/cars/:carId/runs?build=ID[&rate=HZ] | multipart, one file in field `log` | 201 {@link RunView}, state `to confirm`; 200 with `already: true` when the same file is in the garage |
  * | POST /api/runs/:runId/confirm | {@link ConfirmRequest} | {@link RunView}, state `reviewed` |
  * | GET  /api/runs/:runId | | {@link RunView} |
+ * | GET  /api/compare | ?run=ID[:PULL] two to six times | CompareView (compare-api.ts): runs of one car laid on the first |
+ * | GET  /api/cars/:carId/pulls | ?PullsQuery | PullsView: pulls of all runs of a car that fit |
  * | GET  /api/runs/:runId/traces | ?{@link TracesQuery} | {@link TracesView} |
  */
 import type { Build, CarFacts, Source } from '../car/index.ts';

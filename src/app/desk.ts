@@ -15,6 +15,7 @@ import type {
   TracesView,
 } from './api.ts';
 import { readBuildValue } from './builds.ts';
+import { CompareDesk } from './compare-desk.ts';
 import { computeInWorkers } from './compute.ts';
 import { conditionsFrom } from './conditions.ts';
 import { openGarage, seedDemo } from './garage.ts';
@@ -33,6 +34,8 @@ export class Desk {
   readonly garage: Garage;
   /** Changes of parts: comparisons, part options, searches. */
   readonly lift: LiftDesk;
+  /** Several runs: compared, and all their pulls looked through. */
+  readonly several: CompareDesk;
   readonly #compute: AppCompute;
   readonly #kept = new Map<string, Promise<unknown>>();
 
@@ -40,10 +43,12 @@ export class Desk {
     this.garage = garage;
     this.#compute = compute;
     this.lift = new LiftDesk(garage, compute);
+    this.several = new CompareDesk(garage, compute);
   }
 
   async close(): Promise<void> {
     this.lift.close();
+    this.several.close();
     await this.#compute.close();
     this.garage.close();
   }

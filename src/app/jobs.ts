@@ -1,4 +1,5 @@
 /** The heavy work, by name: what a shell may have done in its own thread or in workers. Requests and answers are plain data. */
+import { compareRuns } from './compare.ts';
 import type { Compute } from './compute.ts';
 import { type HeadroomAnswer, headroomShare, headroomTogether, USUAL_HEADROOM_SAMPLES } from './headroom.ts';
 import {
@@ -14,6 +15,7 @@ import {
 import type { LiftComparisonView, LiftSearchView } from './lift-api.ts';
 import { type MatchAnswer, matchShare, matchTogether, USUAL_MATCH_SAMPLES } from './match.ts';
 import type { ModelRequest } from './model-request.ts';
+import { readPulls } from './pulls.ts';
 import { readRun } from './read-run.ts';
 import { reviewedLog } from './review.ts';
 import { SEED, sharesOf } from './shares.ts';
@@ -28,6 +30,8 @@ export const JOBS = {
   liftLedgers,
   read: readRun,
   review: reviewedLog,
+  readPulls,
+  compare: compareRuns,
 } as const;
 
 export type AppCompute = Compute<typeof JOBS>;

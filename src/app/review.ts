@@ -1,9 +1,11 @@
 /** A log reviewed: the shape that `boostwright review --json` prints, and the series that the store keeps. */
 import type { ResolvedBuild } from '../car/index.ts';
+import type { KeptPulls } from '../garage/index.ts';
 import { channelNamed, type Log } from '../logs/index.ts';
 import { type BandedMatchPoint, type Conditions, matchWithBands } from '../match/index.ts';
 import { conditionsOf, dayOf, type Review, reviewLog } from '../review/index.ts';
 import { matchSpeedsRpm } from './match.ts';
+import { PULLS_VERSION, pullRecords } from './pulls.ts';
 import { openLog, type ReadAnswer, type ReadRequest } from './read-run.ts';
 
 /** Raise when a review of the same file would come out differently: kept reviews are then made anew. */
@@ -27,6 +29,8 @@ export interface ReviewedRun {
     readonly timesS: Float64Array;
     readonly values: Float64Array;
   }[];
+  /** Its pulls as the garage keeps them for looking through. */
+  readonly pulls: KeptPulls;
   /** The build's match in the air of the day; null without a build, or when it was not asked for. */
   readonly prediction: { readonly conditions: Conditions; readonly points: readonly BandedMatchPoint[] } | null;
 }
@@ -56,9 +60,11 @@ const predictionFor = (resolved: ResolvedBuild, log: Log): NonNullable<ReviewedR
  */
 export const reviewedLog = ({ predict = false, ...request }: ReviewRequest): ReviewedRun => {
   const { log, resolved, answer } = openLog(request);
+  const review = reviewLog(log, resolved);
   return {
-    answer: { schema: 'boostwright.review/1', ...answer, ...reviewLog(log, resolved) },
+    answer: { schema: 'boostwright.review/1', ...answer, ...review },
     series: seriesOf(log),
+    pulls: { version: PULLS_VERSION, pulls: pullRecords(log, review) },
     prediction: resolved && predict ? predictionFor(resolved, log) : null,
   };
 };

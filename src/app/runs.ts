@@ -29,12 +29,13 @@ export interface TracesRequest {
 }
 
 /** What is kept of a review. */
-interface KeptReview {
+export interface KeptReview {
   readonly answer: ReviewedRun['answer'];
   readonly prediction: ReviewedRun['prediction'];
 }
 
-const keptOf = (run: RunRecord): KeptReview | null =>
+/** The kept review of a run; null where there is none, or one by an older version of the rules. */
+export const keptOf = (run: RunRecord): KeptReview | null =>
   run.samples !== null && run.reviewVersion === REVIEW_VERSION ? (run.review as KeptReview) : null;
 
 export const runSummary = (run: RunRecord): RunSummary => {
@@ -69,7 +70,7 @@ const joinChoices = (before: readonly ChannelChoice[], now: readonly ChannelChoi
 };
 
 /** The file of a run with its build and what was said about its columns. */
-const requestFor = (garage: Garage, run: RunRecord, choices: readonly ChannelChoice[]): ReadRequest => ({
+export const requestFor = (garage: Garage, run: RunRecord, choices: readonly ChannelChoice[]): ReadRequest => ({
   bytes: garage.original(run),
   name: run.fileName,
   build: garage.build(run.buildId).sheet,
@@ -157,7 +158,7 @@ export const confirmRun = async (
 ): Promise<RunView> => {
   const run = garage.run(runId);
   const joined = joinChoices(run.choices ?? garage.choicesForSet(run.columnSet) ?? [], choices);
-  const { answer, prediction, series } = await compute.run('review', {
+  const { answer, prediction, series, pulls } = await compute.run('review', {
     ...requestFor(garage, run, joined),
     predict: true,
   });
@@ -168,6 +169,7 @@ export const confirmRun = async (
     series,
     review: kept,
     reviewVersion: REVIEW_VERSION,
+    pulls,
   });
   return viewOf(garage, confirmed, answer, remember, kept);
 };
