@@ -13,6 +13,9 @@ const SHEETS = {
   'wren-dozen-numbers': wrenDozenNumbers,
 } as const;
 
+/** A demo sheet as it lies in the file. */
+export const demoSheet = (name: keyof typeof SHEETS): object => SHEETS[name];
+
 export const demoCar = (name: keyof typeof SHEETS): ResolvedBuild => {
   const result = checkBuild(SHEETS[name]);
   if (!result.ok) throw new Error(JSON.stringify(result.problems));
