@@ -119,20 +119,27 @@ export const DIESEL: Fuel = {
   name: 'diesel',
 };
 
-/**
- * The fuel of a car by its composition: atoms, heats, density, octane, vapour. Properties that the sheet states (heating
- * value, air-fuel ratio ...) stand in `car.fuel`; this says what the composition gives.
- */
-export const fuelCompositionOf = (car: Pick<Car, 'fuel' | 'facts'>): Fuel => {
-  const shares = fuelSharesOf(car);
-  return shares === null ? DIESEL : blendedFuel(shares, car.facts.petrolAsSold).fuel;
+/** Shares in steps [-], so that the samples of one car share what is kept by them. */
+export const steppedShares = (shares: BlendShares, step: number): BlendShares => {
+  const round = (share: number) => Math.round(share / step) * step;
+  const [ethanol, methanol, toluene] = [round(shares.ethanol), round(shares.methanol), round(shares.toluene)];
+  const over = Math.max(1, ethanol + methanol + toluene);
+  return { ethanol: ethanol / over, methanol: methanol / over, toluene: toluene / over };
 };
 
-/** Hydrogen and oxygen per carbon of a car's fuel [-], in steps of a hundredth so that what is kept by it is shared by the samples of a car. */
+/**
+ * The fuel of a car by its composition: atoms, heats, density, octane, vapour. Properties that the sheet states (heating
+ * value, air-fuel ratio ...) stand in `car.fuel`; this says what the composition gives. `shareStep` rounds the shares by
+ * volume [-] for whoever keeps something by them.
+ */
+export const fuelCompositionOf = (car: Pick<Car, 'fuel' | 'facts'>, shareStep?: number): Fuel => {
+  const shares = fuelSharesOf(car);
+  if (shares === null) return DIESEL;
+  return blendedFuel(shareStep === undefined ? shares : steppedShares(shares, shareStep), car.facts.petrolAsSold).fuel;
+};
+
+/** Hydrogen and oxygen per carbon of a car's fuel [-], shares by volume in hundredths: what a car gets does not depend on which came before. */
 export const fuelAtomsOf = (car: Pick<Car, 'fuel' | 'facts'>): FuelAtoms => {
-  const { hydrogenToCarbon, oxygenToCarbon } = fuelCompositionOf(car);
-  return {
-    hydrogenToCarbon: Math.round(100 * hydrogenToCarbon) / 100,
-    oxygenToCarbon: Math.round(100 * oxygenToCarbon) / 100,
-  };
+  const { hydrogenToCarbon, oxygenToCarbon } = fuelCompositionOf(car, 0.01);
+  return { hydrogenToCarbon, oxygenToCarbon };
 };

@@ -1,5 +1,5 @@
 /** The crank-angle cycle in the place of the cylinder: what the match, the transient and part load ask it for. */
-import type { Car } from '../car/index.ts';
+import { type Car, fuelSharesOf, steppedShares } from '../car/index.ts';
 import {
   type Cylinder,
   knockReference,
@@ -10,7 +10,7 @@ import {
   USUAL_CYLINDER,
   type WritableCharge,
 } from '../cylinder/index.ts';
-import { ETHANOL, expectSolved, type Fuel, fuelBlend, METHANOL, petrol } from '../physics/index.ts';
+import { expectSolved, type Fuel, petrol, petrolBlend } from '../physics/index.ts';
 import {
   advanceAtKnock,
   bestWork,
@@ -52,22 +52,10 @@ const SCATTER_LOSS_PER_DEG2 = 3e-5;
 const OCTANE_EXPONENT = 3.402;
 
 const BASE_PETROL = petrol(100, 88);
-/** The fuel of a car for the cycle, in steps of 5 % ethanol: gases hardly differ within one. */
+/** The fuel of a car for the cycle, shares by volume in steps of 5 %: gases hardly differ within one. */
 export const cycleFuelOf = (car: Car): Fuel => {
-  if (car.facts.fuelKind === 'methanol') return { ...METHANOL, researchOctane: 100 };
-  const ethanol = Math.round(20 * Math.min(1, Math.max(0, car.fuel.ethanolContent))) / 20;
-  const blend =
-    ethanol === 0
-      ? BASE_PETROL
-      : expectSolved(
-          fuelBlend(
-            [
-              { fuel: BASE_PETROL, volumeFraction: 1 - ethanol },
-              { fuel: ETHANOL, volumeFraction: ethanol },
-            ],
-            'blend',
-          ),
-        );
+  const shares = fuelSharesOf(car);
+  const blend = shares === null ? BASE_PETROL : expectSolved(petrolBlend(steppedShares(shares, 0.05), BASE_PETROL));
   return { ...blend, researchOctane: 100 };
 };
 

@@ -1,5 +1,5 @@
 /** A car made ready for many fast solutions: curves as functions, gas laws as short polynomials, the map fitted once. */
-import type { Car, Curve } from '../car/index.ts';
+import { type Car, type Curve, fuelAtomsOf } from '../car/index.ts';
 import {
   burnedGas,
   type CompressorSurface,
@@ -96,22 +96,6 @@ export const surfaceOf = (car: Car): { surface: CompressorSurface; scale: MapSca
   };
 };
 
-/**
- * Atoms per carbon of fuels by kind and ethanol by volume. Source: Heywood (1988) table D.4; blends by mole of carbon.
- * The ethanol share of the carbon goes in hundredths, as the gases are kept by it: what a car gets must not depend on
- * which car came before.
- */
-const fuelAtoms = (car: Car): { hydrogenToCarbon: number; oxygenToCarbon: number } => {
-  if (car.facts.fuelKind === 'methanol') return { hydrogenToCarbon: 4, oxygenToCarbon: 1 };
-  if (car.facts.fuelKind === 'diesel') return { hydrogenToCarbon: 1.8, oxygenToCarbon: 0 };
-  // Moles of carbon per volume: ethanol 789 kg/m3 at 23.03 g/mol C, petrol 745 kg/m3 at 13.90 g/mol C.
-  const volume = Math.min(1, Math.max(0, car.fuel.ethanolContent));
-  const ethanol = (volume * 789) / 23.03;
-  const petrol = ((1 - volume) * 745) / 13.9;
-  const share = Math.round((100 * ethanol) / (ethanol + petrol)) / 100;
-  return { hydrogenToCarbon: 1.87 + share * (3 - 1.87), oxygenToCarbon: 0.5 * share };
-};
-
 const gases = new Map<string, GasLine>();
 
 const gasLine = (gas: Gas): GasLine => {
@@ -123,7 +107,7 @@ const gasLine = (gas: Gas): GasLine => {
 
 /** Straight line through the specific heat of burned gas at 500 and 1200 K; within 1 % between 300 and 1500 K. */
 const burnedLine = (car: Car): GasLine => {
-  const atoms = fuelAtoms(car);
+  const atoms = fuelAtomsOf(car);
   const { values } = car.curves.lambdaTarget;
   const mean = values.reduce((sum, value) => sum + value, 0) / Math.max(1, values.length);
   const lambda = Math.round(50 * Math.min(4, Math.max(0.6, mean))) / 50;
