@@ -273,7 +273,7 @@ describe('a second integration, written afresh', () => {
       };
       expect(Math.abs(off.work)).toBeLessThan(0.001);
       expect(Math.abs(off.peak)).toBeLessThan(0.005);
-      expect(Math.abs(off.wall)).toBeLessThan(0.01);
+      expect(Math.abs(off.wall)).toBeLessThan(0.003);
       expect(Math.abs(off.end)).toBeLessThan(0.005);
       expect(Math.abs(off.knock)).toBeLessThan(0.02);
     },
