@@ -18,8 +18,9 @@ import { readBuildValue } from './builds.ts';
 import { CompareDesk } from './compare-desk.ts';
 import { computeInWorkers } from './compute.ts';
 import { conditionsFrom } from './conditions.ts';
+import type { CylinderView } from './cylinder-api.ts';
 import { openGarage, seedDemo } from './garage.ts';
-import { type AppCompute, headroomOf, type JOBS, matchBuild } from './jobs.ts';
+import { type AppCompute, cylinderAt, headroomOf, type JOBS, matchBuild } from './jobs.ts';
 import { LiftDesk } from './lift-desk.ts';
 import type { ModelRequest } from './model-request.ts';
 import { confirmRun, type ImportRequest, importRun, runSummary, runView, type TracesRequest, traces } from './runs.ts';
@@ -116,6 +117,16 @@ export class Desk {
   async match(buildId: string, given: Partial<Conditions> = {}): Promise<MatchView> {
     const { build: _name, ...answer } = await this.#once('match', buildId, given, (request) =>
       matchBuild(this.#compute, request),
+    );
+    return { ...answer, buildId };
+  }
+
+  async cylinder(
+    buildId: string,
+    { engineSpeedRpm, ...air }: Partial<Conditions> & { readonly engineSpeedRpm?: number | undefined } = {},
+  ): Promise<CylinderView> {
+    const { build: _name, ...answer } = await this.#once(`cylinder ${engineSpeedRpm ?? ''}`, buildId, air, (request) =>
+      cylinderAt(this.#compute, { ...request, ...(engineSpeedRpm === undefined ? {} : { engineSpeedRpm }) }),
     );
     return { ...answer, buildId };
   }

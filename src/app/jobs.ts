@@ -1,6 +1,7 @@
 /** The heavy work, by name: what a shell may have done in its own thread or in workers. Requests and answers are plain data. */
 import { compareRuns } from './compare.ts';
 import type { Compute } from './compute.ts';
+import { type CylinderAnswer, type CylinderRequest, cylinderOf } from './cylinder.ts';
 import { type HeadroomAnswer, headroomShare, headroomTogether, USUAL_HEADROOM_SAMPLES } from './headroom.ts';
 import {
   type CompareRequest,
@@ -28,6 +29,7 @@ export const JOBS = {
   liftPairs,
   liftTogether,
   liftLedgers,
+  cylinder: cylinderOf,
   read: readRun,
   review: reviewedLog,
   readPulls,
@@ -57,6 +59,10 @@ export const headroomOf = async (
   );
   return compute.run('headroomTogether', { ...request, solved: shares.flat() });
 };
+
+/** The cylinder of a build at one engine speed. Seeded like the others. */
+export const cylinderAt = (compute: AppCompute, request: CylinderRequest): Promise<CylinderAnswer> =>
+  compute.run('cylinder', request);
 
 /** Two builds of a car compared part by part, with common random numbers. Seeded like the others. */
 export const compareLifts = async (

@@ -7,6 +7,7 @@ import {
   computeHere,
   computeInWorkers,
   conditionsFrom,
+  cylinderAt,
   headroomOf,
   JOBS,
   loadOf,
@@ -20,6 +21,7 @@ import {
   searchLifts,
 } from '../app/index.ts';
 import { airOf, numberOf, type Options, oneFile, readBytes, readText, unitsOf } from './arguments.ts';
+import { cylinderText } from './cylinder-text.ts';
 import { headroomText } from './headroom-text.ts';
 import type { CommandName } from './help.ts';
 import { liftAsked } from './lift-arguments.ts';
@@ -33,6 +35,7 @@ import { reviewText } from './review-text.ts';
 import type { Surroundings } from './surroundings.ts';
 
 const SAMPLES: readonly [number, number] = [16, 4000];
+const SPEEDS: readonly [number, number] = [500, 20_000];
 const RATES: readonly [number, number] = [0.01, 100_000];
 const PORTS: readonly [number, number] = [0, 65_535];
 const USUAL_PORT = 4680;
@@ -80,6 +83,20 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const request = modelRequest('match', options);
     const answer = await withCompute((compute) => matchBuild(compute, request, samples));
     print(options, around, answer, () => matchText(answer, units, options.on('all')));
+  },
+  cylinder: async (options, around) => {
+    const units = unitsOf(options);
+    const samples = numberOf(options, 'samples', SAMPLES, true);
+    const engineSpeedRpm = numberOf(options, 'speed', SPEEDS);
+    const request = modelRequest('cylinder', options);
+    const answer = await withCompute((compute) =>
+      cylinderAt(compute, {
+        ...request,
+        ...(engineSpeedRpm === undefined ? {} : { engineSpeedRpm }),
+        ...(samples === undefined ? {} : { samples }),
+      }),
+    );
+    print(options, around, answer, () => cylinderText(answer, units));
   },
   headroom: async (options, around) => {
     const units = unitsOf(options);

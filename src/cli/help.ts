@@ -2,6 +2,7 @@
 
 export const COMMANDS = [
   'match',
+  'cylinder',
   'headroom',
   'lift',
   'load',
@@ -30,6 +31,7 @@ export const HELP: Readonly<Record<CommandName | 'all', string>> = {
   all: `boostwright: the engineering department of a home builder-tuner of turbocharged road cars
 
   boostwright match BUILD          what will this build do at each engine speed?
+  boostwright cylinder BUILD       what happens in the cylinder, and how much timing or boost is left before knock?
   boostwright headroom BUILD       which part gives out first, second, third, and at what power?
   boostwright lift BUILD OTHER     what does this change of parts gain, what gives out then, what does it cost?
   boostwright load BUILD           how much fuel does the engine take at part load?
@@ -70,6 +72,26 @@ What comes out
   One row per engine speed: boost, air flow, charge temperature, mixture, injector duty, exhaust pressure, torque and
   power. "held": the wastegate holds the boost asked for. "shut": the turbocharger cannot reach it yet. "open": the
   wastegate is wide open and boost creeps past what was asked for. What has no answer is listed below with its reason.
+
+${EXITS}`,
+  cylinder: `boostwright cylinder BUILD: what happens in the cylinder, and how much timing or boost is left before knock?
+
+Solves the closed cycle over crank angle at one engine speed under full throttle, in two zones, and from it the timing at
+which this charge and fuel are borderline for knock.
+
+  boostwright cylinder data/demo/builds/otter-as-driven.json --speed 4500
+  boostwright cylinder my-build.json --speed 6000 --temperature 35degC --json
+
+Options
+  --speed RPM           engine speed (65 % of the rev limit when left out)
+${AIR}
+  --samples N           cars to solve for the bands, 16 to 4000 (64 when left out)
+${SHOWN}
+
+What comes out
+  Timing, best-torque timing, the borderline of knock and what is left before it; peak pressure, torque, exhaust
+  temperature; then timing, boost and charge temperature moved one at a time. --json adds pressure, burned share and
+  knock integral over crank angle. The borderline is relative, never a guarantee.
 
 ${EXITS}`,
   headroom: `boostwright headroom BUILD: which part gives out first, and at what crank power?

@@ -10,6 +10,7 @@ export type { Surroundings } from './surroundings.ts';
 const AIR: readonly ValueOption[] = ['temperature', 'pressure', 'humidity'];
 const ALLOWED: Readonly<Record<CommandName, readonly (ValueOption | Switch)[]>> = {
   match: ['json', 'units', 'samples', 'all', ...AIR],
+  cylinder: ['json', 'units', 'samples', 'speed', ...AIR],
   headroom: ['json', 'units', 'samples', ...AIR],
   load: ['json', 'units', 'samples', 'speed', 'torque', ...AIR],
   lift: ['json', 'units', 'samples', 'options', 'power', 'chance', 'keep', ...AIR],

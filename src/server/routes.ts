@@ -1,7 +1,7 @@
 /** The calls of the data interface. Their shapes are in src/app/api.ts. */
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
-import { BadInput, choicesSchema, type Desk } from '../app/index.ts';
+import { BadInput, choicesSchema, type Desk, MOST_COMPARED, readRunPull } from '../app/index.ts';
 
 const id = z.string().min(1).max(200);
 const carParams = z.object({ carId: id });
@@ -18,6 +18,8 @@ const airQuery = z.object({
   ambientTemperatureK: number.optional(),
   relativeHumidity: number.optional(),
 });
+
+const cylinderQuery = airQuery.extend({ rpm: number.pipe(z.number().min(500).max(20_000)).optional() });
 
 const newBuild = z.object({
   label: z.string().trim().min(1).max(120),
@@ -111,8 +113,48 @@ const addLiftRoutes = (server: FastifyInstance, desk: Desk): void => {
   });
 };
 
+/** A word of the query that may come several times. */
+const several = (most: number) =>
+  z
+    .union([z.string(), z.array(z.string())])
+    .transform((given) => (typeof given === 'string' ? [given] : given))
+    .pipe(z.array(z.string().max(200)).max(most));
+
+const compareQuery = z.object({ run: several(MOST_COMPARED) });
+const pullsQuery = z.object({
+  where: several(12).optional(),
+  sort: z.string().max(60).optional(),
+  direction: z.enum(['rising', 'falling']).optional(),
+  channels: z
+    .string()
+    .transform((text) => text.split(',').map((name) => name.trim()))
+    .pipe(z.array(z.string().min(1).max(40)).max(20))
+    .optional(),
+  offset: number.pipe(z.int().min(0).max(1_000_000)).optional(),
+  limit: number.pipe(z.int().min(1).max(500)).optional(),
+});
+
+const addSeveralRunsRoutes = (server: FastifyInstance, desk: Desk): void => {
+  server.get('/api/compare', async ({ query }) =>
+    desk.several.compare(checked(compareQuery, query, 'query').run.map(readRunPull)),
+  );
+
+  server.get('/api/cars/:carId/pulls', async ({ params, query }) => {
+    const { where, sort, direction, channels, offset, limit } = checked(pullsQuery, query, 'query');
+    return desk.several.pulls(checked(carParams, params, 'address').carId, {
+      where: where ?? [],
+      sort: sort ?? 'newest',
+      rising: direction === 'rising',
+      channels: channels ?? [],
+      offset: offset ?? 0,
+      limit: limit ?? 100,
+    });
+  });
+};
+
 export const addRoutes = async (server: FastifyInstance, desk: Desk): Promise<void> => {
   addLiftRoutes(server, desk);
+  addSeveralRunsRoutes(server, desk);
 
   server.get('/api/cars', async () => desk.cars());
 
@@ -129,6 +171,11 @@ export const addRoutes = async (server: FastifyInstance, desk: Desk): Promise<vo
   server.get('/api/builds/:buildId/match', async ({ params, query }) =>
     desk.match(checked(buildParams, params, 'address').buildId, checked(airQuery, query, 'query')),
   );
+
+  server.get('/api/builds/:buildId/cylinder', async ({ params, query }) => {
+    const { rpm, ...air } = checked(cylinderQuery, query, 'query');
+    return desk.cylinder(checked(buildParams, params, 'address').buildId, { ...air, engineSpeedRpm: rpm });
+  });
 
   server.get('/api/builds/:buildId/headroom', async ({ params, query }) =>
     desk.headroom(checked(buildParams, params, 'address').buildId, checked(airQuery, query, 'query')),
