@@ -2,10 +2,11 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import Database from 'better-sqlite3';
 import type { FastifyInstance } from 'fastify';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { BuildsView, CarsView, MatchView, RunView, TracesView } from '../app/api.ts';
-import { computeHere, type Desk, JOBS, openDesk } from '../app/index.ts';
+import { type CompareView, computeHere, type Desk, JOBS, openDesk, type PullsView } from '../app/index.ts';
 import { buildServer } from './server.ts';
 
 const DEMO = fileURLToPath(new URL('../../data/demo', import.meta.url));
@@ -237,6 +238,87 @@ describe('runs', () => {
     expect(
       (await upload('/api/cars/otter/runs?build=wren-build-1', Buffer.concat([LOG, Buffer.from('\n\n\n')]))).status,
     ).toBe(404);
+  });
+});
+
+describe('several runs', () => {
+  const pulls = (query: string) => get<PullsView>(`/api/cars/otter/pulls?${query}`);
+  const asked = (...where: string[]) => where.map((text) => `where=${encodeURIComponent(text)}`).join('&');
+
+  test('all pulls of a car are listed as their runs tell them', async () => {
+    const { status, body } = await pulls('');
+    expect(status).toBe(200);
+    expect(body).toMatchObject({ carId: 'otter', sort: 'newest', runsToRead: 0, problems: [] });
+    const { runs } = (await get<{ runs: { id: string; pulls?: number }[] }>('/api/cars/otter/runs')).body;
+    expect(body.total).toBe(runs.reduce((sum, run) => sum + (run.pulls ?? 0), 0));
+    expect(body.channels).toEqual(expect.arrayContaining(['boost', 'lambda', 'power', 'torque']));
+    for (const row of body.pulls) {
+      const pull = (await get<RunView>(`/api/runs/${row.runId}`)).body.pulls[row.pull - 1];
+      expect(row.powerW).toEqual(pull?.powerW.combined ?? null);
+      const boost = row.statistics.find(({ channel }) => channel === 'boost');
+      expect(boost?.most).toBe(pull?.peakBoostPa);
+      expect(row.findings.length >= 0).toBe(true);
+    }
+  });
+
+  test('conditions, order and pages are obeyed', async () => {
+    const all = (await pulls('sort=boost%20max&direction=rising')).body;
+    const boosts = all.pulls.map(({ statistics }) => statistics.find(({ channel }) => channel === 'boost')?.most ?? 0);
+    expect(boosts).toEqual([...boosts].sort((a, b) => a - b));
+    const middle = ((boosts[0] ?? 0) + (boosts.at(-1) ?? 0)) / 2;
+    const { body } = await pulls(`${asked(`boost max > ${(middle / 1e3).toFixed(3)} kPa`, 'ethanol-content max > 0.1')}`);
+    expect(body.total).toBe(0);
+    expect(body.conditions.map(({ pullsWithout }) => pullsWithout)).toEqual([0, body.ofCar]);
+    const some = (await pulls(asked(`boost max > ${(middle / 1e3).toFixed(3)} kPa`))).body;
+    expect(some.total).toBe(boosts.filter((boost) => boost > middle).length);
+    const second = (await pulls('sort=boost%20max&direction=rising&offset=1&limit=1')).body;
+    expect(second.pulls).toEqual([all.pulls[1]]);
+    const refused = await get<{ code: string; says: string }>(`/api/cars/otter/pulls?${asked('bost max > 3')}`);
+    expect({ status: refused.status, code: refused.body.code }).toEqual({ status: 400, code: 'bad-filter' });
+    expect((await get('/api/cars/nobody/pulls')).status).toBe(404);
+    expect((await pulls('limit=100000')).status).toBe(400);
+  });
+
+  test('pulls of runs that were confirmed before there was a place for them are read behind', async () => {
+    const before = (await pulls('')).body;
+    const database = new Database(join(folder, 'garage.sqlite'));
+    database.exec('PRAGMA foreign_keys = ON; DELETE FROM pull; UPDATE run SET pulls_version = NULL;');
+    database.close();
+    const first = (await pulls('')).body;
+    expect(first.runsToRead).toBeGreaterThan(0);
+    await expect.poll(async () => (await pulls('')).body.runsToRead, { timeout: 60_000, interval: 200 }).toBe(0);
+    expect((await pulls('')).body).toEqual(before);
+  }, 90_000);
+
+  test('two runs of a car are laid on each other; a run on itself gives nought', async () => {
+    const { body, status } = await get<CompareView>('/api/compare?run=otter-run-2&run=otter-run-3');
+    expect(status).toBe(200);
+    expect(body.sides.map(({ name, runId }) => [name, runId])).toEqual([
+      ['A', 'otter-run-2'],
+      ['B', 'otter-run-3'],
+    ]);
+    const [comparison] = body.comparisons;
+    const told = comparison?.speeds.filter(({ asMeasured }) => asMeasured) ?? [];
+    expect(told.length).toBeGreaterThan(5);
+    for (const { asMeasured, sameAir } of told) {
+      expect(asMeasured?.differenceW.p10).toBeLessThan(asMeasured?.differenceW.p90 ?? 0);
+      expect(sameAir?.firstW.p50).toBeGreaterThan(0);
+    }
+    expect(body.cautions.join(' ')).toMatch(/over-corrects/);
+    const self = (await get<CompareView>('/api/compare?run=otter-run-2:1&run=otter-run-2:1')).body.comparisons[0];
+    for (const { asMeasured } of self?.speeds ?? []) expect(asMeasured?.differenceW.p50 ?? 0).toBe(0);
+  }, 60_000);
+
+  test.each([
+    ['one run', 'run=otter-run-2', 400],
+    ['runs of two cars', 'run=otter-run-2&run=wren-run-1', 400],
+    ['a pull that is not there', 'run=otter-run-2:40&run=otter-run-3', 400],
+    ['a run that is not there', 'run=otter-run-2&run=otter-run-99', 404],
+    ['a run that is no name', 'run=otter-run-2&run=a:b:c', 400],
+  ])('%s is refused in words', async (_what, query, wanted) => {
+    const { status, body } = await get<{ says: string }>(`/api/compare?${query}`);
+    expect(status).toBe(wanted);
+    expect(body.says.length).toBeGreaterThan(20);
   });
 });
 
