@@ -64,14 +64,19 @@ const chosenCandidate = (column: Column, marks: Marks, choice: ChannelChoice & {
 
 /** The likeliest channel of a column by name and unit, or null when nobody can say. Columns without a number give null. */
 export const candidateOf = (column: Column, choice: ChannelChoice | undefined): Candidate | null => {
-  const marks = marksOf(column.cells);
-  if (!marks || choice?.channel === null) return null;
-  if (choice?.channel) return chosenCandidate(column, marks, { ...choice, channel: choice.channel });
+  if (choice?.channel === null) return null;
   const parts = splitHeader(column.header, column.unitText);
   const { words, unit, unitText } = parts;
+  const guesses = guessesByName(words);
+  // Cells are looked at last: those of a column that nobody can name need not be taken out of their file.
+  const isNameless = guesses.length === 0 ? unit?.unit !== 'rpm' : guesses[0]!.channel === null;
+  if (!choice?.channel && isNameless) return null;
+  const marks = marksOf(column.cells);
+  if (!marks) return null;
+  if (choice?.channel) return chosenCandidate(column, marks, { ...choice, channel: choice.channel });
   // A written unit that cannot be read ("mg/stk") speaks against every channel that has units of its own.
   const unknownUnit = unitText !== '' && !unit && !parts.saysNone;
-  for (const { channel, sure } of guessesByName(words)) {
+  for (const { channel, sure } of guesses) {
     if (channel === null) return null;
     const { family } = KINDS[channel];
     const base = {

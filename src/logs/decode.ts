@@ -17,7 +17,7 @@ export interface DecodeFailure {
 
 const HEAD_BYTES = 1 << 16;
 
-/** First bytes of files that people mistake for text. Sources: the formats' own specifications (PNG, JPEG, ZIP, gzip, PDF, MDF, Parquet). */
+/** First bytes of files that people mistake for text. Sources: the formats' own specifications (PNG, JPEG, ZIP, gzip, PDF). */
 const SIGNATURES: readonly { readonly bytes: readonly number[]; readonly is: string; readonly next: string }[] = [
   { bytes: [0x89, 0x50, 0x4e, 0x47], is: 'a PNG picture', next: 'export the log itself as delimited text' },
   { bytes: [0xff, 0xd8, 0xff], is: 'a JPEG picture', next: 'export the log itself as delimited text' },
@@ -30,8 +30,6 @@ const SIGNATURES: readonly { readonly bytes: readonly number[]; readonly is: str
   { bytes: [0xd0, 0xcf, 0x11, 0xe0], is: 'an old spreadsheet or document', next: 'save the sheet as CSV' },
   { bytes: [0x1f, 0x8b], is: 'a gzip archive', next: 'unpack it first' },
   { bytes: [0x25, 0x50, 0x44, 0x46], is: 'a PDF document', next: 'export the log itself as delimited text' },
-  { bytes: [0x4d, 0x44, 0x46, 0x20], is: 'an MDF measurement file', next: 'export it as delimited text' },
-  { bytes: [0x50, 0x41, 0x52, 0x31], is: 'a Parquet file', next: 'export it as delimited text' },
 ];
 
 const refuse = (code: LogProblem['code'], says: string): DecodeFailure => ({ ok: false, problem: { code, says } });

@@ -5,6 +5,7 @@ import type { ClockOrder } from './clock.ts';
 import { type FreshCells, readingsOfAll } from './fresh.ts';
 import { guessPressureUnits, settleReferences } from './pressure.ts';
 import { KINDS } from './quantities.ts';
+import { usualStepS } from './rasters.ts';
 import { medianOf, quantileOf } from './sampling.ts';
 import type { Channel, ChannelChoice, KnownGearing, Log, LogTable } from './types.ts';
 import { guessOtherUnits, isCount } from './units.ts';
@@ -191,6 +192,40 @@ const toChannel = (
   };
 };
 
+interface Readings {
+  readonly fresh: FreshCells;
+  /** The order that `fresh` counts in. */
+  readonly order: Int32Array;
+}
+
+/** Which cells are readings, judged among the rows that each column was sampled on: a file of several rates has rows that are none of a column's. */
+const readingsByRaster = (candidates: readonly Candidate[], table: LogTable, clock: ClockOrder): Readings[] => {
+  const readings: Readings[] = new Array(candidates.length);
+  for (const raster of new Set(candidates.map(({ column }) => column.raster))) {
+    const at = candidates.flatMap(({ column }, i) => (column.raster === raster ? [i] : []));
+    let { order, pieceOf, medianStepS } = clock;
+    if (raster) {
+      const sampled = new Uint8Array(table.rows);
+      for (const row of raster) sampled[row] = 1;
+      pieceOf = pieceOf.filter((_, i) => sampled[order[i]!] === 1);
+      order = order.filter((row) => sampled[row] === 1);
+      medianStepS = usualStepS(Float64Array.from(order, (row) => table.timeS[row]!));
+    }
+    const fresh = readingsOfAll(
+      at.map((i) => candidates[i]!.column.cells),
+      order,
+      pieceOf,
+      table.timeS,
+      medianStepS,
+      at.map((i) => isCount(candidates[i]!.channel)),
+    );
+    at.forEach((i, place) => {
+      readings[i] = { fresh: fresh[place]!, order };
+    });
+  }
+  return readings;
+};
+
 /** Recognises the columns of a table. Columns with no numbers or no known name are listed as unrecognised, never dropped silently. */
 export const recogniseChannels = (table: LogTable, clock: ClockOrder, options: RecogniseOptions = {}): Recognised => {
   const choices = new Map((options.choices ?? []).map((choice) => [choice.column, choice]));
@@ -205,14 +240,7 @@ export const recogniseChannels = (table: LogTable, clock: ClockOrder, options: R
   guessOtherUnits(candidates, table.timeS, barometer.barometricPressurePa, options.gearing);
   settleIntakeTemperature(candidates, barometer.barometricPressurePa, table.timeS);
   for (const candidate of candidates) doubtRange(candidate, barometer.barometricPressurePa);
-  const fresh = readingsOfAll(
-    candidates.map(({ column }) => column.cells),
-    clock.order,
-    clock.pieceOf,
-    table.timeS,
-    clock.medianStepS,
-    candidates.map(({ channel }) => isCount(channel)),
-  );
+  const readings = readingsByRaster(candidates, table, clock);
   const seen = new Map<string, number>();
   const channels: Channel[] = [];
   candidates.forEach((candidate, i) => {
@@ -220,7 +248,8 @@ export const recogniseChannels = (table: LogTable, clock: ClockOrder, options: R
     const before = seen.get(candidate.channel) ?? 0;
     seen.set(candidate.channel, before + 1);
     if (!candidate.chosen) candidate.confidence *= 0.98 ** before;
-    const channel = toChannel(candidate, fresh[i]!, clock.order, table.timeS, barometer.barometricPressurePa);
+    const { fresh, order } = readings[i]!;
+    const channel = toChannel(candidate, fresh, order, table.timeS, barometer.barometricPressurePa);
     if (channel) channels.push(channel);
   });
   const taken = new Set(channels.map(({ index }) => index));

@@ -4,11 +4,16 @@ import { type ClockOrder, clockInSeconds, findClock, orderByClock } from './cloc
 import { decoderFor, textBytesOf } from './decode.ts';
 import { type Layout, layoutOf } from './dialect.ts';
 import { splitHeader } from './header.ts';
+import { isMdf } from './mdf4/identification.ts';
+import { readMdf4 } from './mdf4/read-mdf4.ts';
 import type { Column, LogProblem, LogTable } from './types.ts';
+import type { ReadWatch } from './watch.ts';
 
 export interface TableOptions {
   /** Rows per second [Hz] of a file without a clock. */
   readonly assumedRateHz?: number;
+  /** Told of progress, asked whether to stop. */
+  readonly watch?: ReadWatch;
 }
 
 export type TableResult =
@@ -60,6 +65,7 @@ const lastColumnDecimals = (layout: Layout): number | null => {
  * themselves). Memory stays in proportion to the file.
  */
 export const readTable = (bytes: Uint8Array, options: TableOptions = {}): TableResult => {
+  if (isMdf(bytes)) return readMdf4(bytes, options.assumedRateHz, options.watch);
   const text = textBytesOf(bytes);
   if (!text.ok) return text;
   const decoder = decoderFor(text.encoding);

@@ -54,8 +54,10 @@ export type ChannelName = (typeof CHANNEL_NAMES)[number];
 /** How a pressure column was written. Values in {@link Channel.values} are always absolute for pressures that a part feels against vacuum. */
 export type PressureReference = 'gauge' | 'absolute';
 
-/** What a file was found to be written like. */
+/** What a file was found to be written like. Of a binary file only `format` and `timeFormat` say anything. */
 export interface Dialect {
+  /** 'text' where it is left out. */
+  readonly format?: 'text' | 'mdf4' | 'parquet';
   readonly encoding: 'utf-8' | 'utf-16le' | 'utf-16be' | 'latin-1';
   readonly separator: string;
   readonly decimal: '.' | ',';
@@ -80,6 +82,14 @@ export interface Column {
   readonly unitText: string;
   readonly cells: Float64Array;
   readonly unreadableCells: number;
+  /** Rows of the table on which this column was sampled, in order, where it was not on every one (files of several rates). */
+  readonly raster?: Int32Array;
+}
+
+/** A column that the file has and that is not read. */
+export interface RefusedColumn {
+  readonly column: string;
+  readonly why: string;
 }
 
 /** A file read into columns, nothing interpreted but the clock. */
@@ -92,6 +102,10 @@ export interface LogTable {
   /** False when the file had no clock and `timeS` was made from an assumed rate. */
   readonly timeFromFile: boolean;
   readonly columns: readonly Column[];
+  /** Columns that hold no numbers that could be read, with the reason. */
+  readonly columnsRefused?: readonly RefusedColumn[];
+  /** What else of the file was not read or was mended, a sentence each. */
+  readonly notes?: readonly string[];
 }
 
 /**
@@ -208,7 +222,17 @@ export interface Log {
 
 /** Why a file cannot be a log: one clear sentence (what, where, what to do). */
 export interface LogProblem {
-  readonly code: 'empty-file' | 'not-text' | 'no-table' | 'no-rows' | 'no-engine-speed' | 'needs-rate' | 'too-ragged';
+  readonly code:
+    | 'empty-file'
+    | 'not-text'
+    | 'no-table'
+    | 'no-rows'
+    | 'no-engine-speed'
+    | 'needs-rate'
+    | 'too-ragged'
+    | 'damaged'
+    | 'too-large'
+    | 'stopped';
   readonly says: string;
 }
 
