@@ -19,6 +19,24 @@ export {
 } from './cylinder-answer.ts';
 export { combineSamples, type HeadroomOptions, headroomOf, ledgerContext, ledgerShard } from './headroom.ts';
 export {
+  type BandedInjection,
+  type BandedInjectionPoint,
+  type InjectionOptions,
+  injectionWithBands,
+  type PullUse,
+  pullUse,
+} from './injection-endurance.ts';
+export {
+  compareNozzles,
+  fittedWithNozzle,
+  type NozzleEffect,
+  type NozzleRow,
+  nozzleForShare,
+  type SizingOptions,
+  type WantedShare,
+} from './injection-sizing.ts';
+export { type InjectionState, injectionStateAt } from './injection-state.ts';
+export {
   type LedgerContext,
   type LedgerGrid,
   type LedgerSample,
@@ -68,6 +86,35 @@ export {
   STANDARD_CONDITIONS,
   usualEngineSpeedsRpm,
 } from './steady.ts';
+export {
+  type BandedMoment,
+  type BandedSpool,
+  coldConductanceWPerK,
+  combineSpool,
+  coreAfter,
+  curveTimesS,
+  firstAtShare,
+  type GivenSpeed,
+  type LiftAnswer,
+  type LiftKind,
+  type PullOptions,
+  type PullRecord,
+  readyPath,
+  runLift,
+  runPull,
+  SOAK_PAUSE_S,
+  SOAK_PULLS,
+  SPOOL_REASONS,
+  type SpoolAnswer,
+  type SpoolReason,
+  type SpoolRequest,
+  type SpoolSample,
+  sampledRuns,
+  spoolAnswerOf,
+  spoolSample,
+  spoolShare,
+  spoolWithBands,
+} from './transient/index.ts';
 export {
   type Band,
   type BandedMatch,
