@@ -17,6 +17,14 @@ export {
   type CylinderTrace,
   cylinderAtSpeed,
 } from './cylinder-answer.ts';
+export {
+  type FuelProperty,
+  type FuelPropertyKey,
+  type FuelSheet,
+  fuelSheetOf,
+  type MixSheet,
+  mixSheetOf,
+} from './fuel-sheet.ts';
 export { combineSamples, type HeadroomOptions, headroomOf, ledgerContext, ledgerShard } from './headroom.ts';
 export {
   type BandedInjection,

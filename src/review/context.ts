@@ -1,5 +1,5 @@
 /** What findings share: channels on one common grid, full-load stretches, what was asked for, the air of the day. */
-import type { Car } from '../car/index.ts';
+import type { Car, ResolvedBuild } from '../car/index.ts';
 import {
   type Channel,
   type ChannelName,
@@ -46,6 +46,8 @@ export interface Ambient {
 export interface ReviewContext {
   readonly log: Log;
   readonly car: Car | null;
+  /** The build behind `car`, for what needs its plus-minus. */
+  readonly resolved: ResolvedBuild | null;
   readonly pulls: readonly Pull[];
   readonly timesS: Float64Array;
   readonly stepS: number;
@@ -122,7 +124,8 @@ const ambientOf = (log: Log): Ambient | null => {
 };
 
 /** Gathers what the rules need. Nothing is resampled before a rule asks for it. */
-export const reviewContext = (log: Log, car: Car | null, pulls: readonly Pull[]): ReviewContext => {
+export const reviewContext = (log: Log, resolved: ResolvedBuild | null, pulls: readonly Pull[]): ReviewContext => {
+  const car = resolved?.car ?? null;
   const { timesS, stepS } = gridOf(log);
   const store = new Map<string, unknown>();
   const doubted = new Set<ChannelName>();
@@ -174,6 +177,7 @@ export const reviewContext = (log: Log, car: Car | null, pulls: readonly Pull[])
   const context: ReviewContext = {
     log,
     car,
+    resolved,
     pulls,
     timesS,
     stepS,

@@ -12,6 +12,8 @@ import { type Driver, stepAir } from './step.ts';
 export interface GivenSpeed {
   readonly timesS: ArrayLike<number>;
   readonly engineSpeedsRpm: ArrayLike<number>;
+  /** What was asked for, absolute [Pa]; the build's target when absent. */
+  readonly targetsPa?: ArrayLike<number> | undefined;
 }
 
 export interface PullOptions {
@@ -34,8 +36,8 @@ export interface PullOptions {
   readonly stepS?: number | undefined;
   /** Steps between rows of the record; 1 when absent. */
   readonly rowEvery?: number | undefined;
-  /** Ends once boost has been there for this long [s]; never when absent. */
-  readonly endAfterArrivalS?: number | undefined;
+  /** Ends once boost is this share of the boost asked for [-]; never when absent. */
+  readonly endAtShare?: number | undefined;
 }
 
 /** Step at which spool time is converged to 1 % (docs/model.md). */
@@ -75,14 +77,17 @@ export const readyPath = (
  * Runs a pull. Engine speed by dv/dt = (torque i eta / r - road load) / moved mass without slip, or as given.
  * Total for every checked car: a run that does not come to an end says 'time' or 'stalled'.
  */
-export const runPull = (path: AirPath, options: PullOptions): PullRecord => {
-  const { prepared } = path;
+export const runPull = (ready: AirPath, options: PullOptions): PullRecord => {
+  const { prepared } = ready;
   const { car, conditions } = prepared;
   const ambientPa = conditions.ambientPressurePa;
   const ratio = gearRatioOf(car, options.gear);
   const given = options.given;
   const startRpm = given ? (given.engineSpeedsRpm[0] ?? options.fromRpm) : options.fromRpm;
   const endRpm = options.toRpm ?? car.engine.revLimitRpm;
+  const targets = given?.targetsPa;
+  let targetPa = targets?.[0] ?? 0;
+  const path: AirPath = targets ? { ...ready, targetPa: () => targetPa } : ready;
   const dt = options.stepS ?? USUAL_STEP_S;
   const rowEvery = options.rowEvery ?? 1;
   const perRpm = roadSpeedMPerS(car, 1, ratio);
@@ -107,7 +112,7 @@ export const runPull = (path: AirPath, options: PullOptions): PullRecord => {
   driver.pedal = 1;
   let row = 0;
   let place = 1;
-  let arrivedS = Number.POSITIVE_INFINITY;
+  const { endAtShare } = options;
   addRow(record, s, ambientPa);
   while (s.timeS < endS) {
     if (given) {
@@ -116,7 +121,9 @@ export const runPull = (path: AirPath, options: PullOptions): PullRecord => {
       const from = timesS[place - 1]!;
       const part = (s.timeS - from) / Math.max(1e-9, timesS[place]! - from);
       const low = engineSpeedsRpm[place - 1]!;
-      s.engineSpeedRpm = Math.max(300, low + (engineSpeedsRpm[place]! - low) * Math.min(1, Math.max(0, part)));
+      const within = Math.min(1, Math.max(0, part));
+      s.engineSpeedRpm = Math.max(300, low + (engineSpeedsRpm[place]! - low) * within);
+      if (targets) targetPa = targets[place - 1]! + (targets[place]! - targets[place - 1]!) * within;
     } else {
       const force = s.brakeTorqueNm * forcePerNm - roadLoadForceN(prepared, s.roadSpeedMPerS);
       s.engineSpeedRpm = Math.max(300, s.engineSpeedRpm + (dt * force) / mass / perRpm);
@@ -131,8 +138,7 @@ export const runPull = (path: AirPath, options: PullOptions): PullRecord => {
       record.end = 'rev limit';
       break;
     }
-    if (s.manifoldPressurePa >= 0.98 * s.targetPa) arrivedS = Math.min(arrivedS, s.timeS);
-    if (s.timeS >= arrivedS + (options.endAfterArrivalS ?? Number.POSITIVE_INFINITY)) {
+    if (endAtShare !== undefined && s.manifoldPressurePa - ambientPa >= endAtShare * (s.targetPa - ambientPa)) {
       record.end = 'arrived';
       break;
     }

@@ -110,7 +110,7 @@ export const findAll = (
   resolved: ResolvedBuild | null,
   pulls: readonly ReviewedPull[],
 ): { findings: Finding[]; notChecked: NotChecked[] } => {
-  const context = reviewContext(log, resolved?.car ?? null, pulls);
+  const context = reviewContext(log, resolved, pulls);
   const notChecked: NotChecked[] = [];
   for (const rule of RULES) {
     const looked = rule.look(context);
