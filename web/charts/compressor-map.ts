@@ -1,66 +1,20 @@
 /** The compressor map: surge and choke as walls, speed lines, islands of efficiency, the engine's line with its band. */
-import { contour, islandLevels, mapGrid, type SpeedLineData } from './contours.ts';
-import type { Band } from './interpolate.ts';
-import { type LabelField, labelBox, labelField, placesRound } from './labels.ts';
-import { linearScale, multiples, niceStep, niceTicks, type Scale } from './scale.ts';
+import {
+  ANCHOR,
+  type CompressorMapData,
+  type Corner,
+  type Islands,
+  islandLines,
+  type MapLineData,
+  type MapPlace,
+  type MapScales,
+  mapScales,
+  type OperatingPoint,
+  thousandsOf,
+} from './compressor-scales.ts';
+import { type Box, labelBox } from './labels.ts';
+import { multiples, niceStep, niceTicks } from './scale.ts';
 import { circle, lineThrough, path, px, rect, type Shape, text } from './shape.ts';
-
-export interface MapLineData {
-  readonly correctedFlowKgPerS: readonly number[];
-  readonly pressureRatio: readonly number[];
-}
-export interface CompressorMapData {
-  readonly speedLines: readonly (SpeedLineData & { readonly shaftSpeedRpm: number })[];
-  readonly surgeLine: MapLineData;
-  readonly chokeLine: MapLineData;
-  /** True when estimated from wheel sizes: drawn in pencil. */
-  readonly estimated?: boolean;
-  /** Points as given; those that stray are marked. */
-  readonly points?: readonly {
-    readonly correctedFlowKgPerS: number;
-    readonly pressureRatio: number;
-    readonly stray: boolean;
-  }[];
-}
-export interface OperatingPoint {
-  readonly engineSpeedRpm: number;
-  readonly flow: Band;
-  readonly pressureRatio: Band;
-}
-
-export interface MapPlace {
-  readonly width: number;
-  readonly height: number;
-}
-export interface MapScales {
-  readonly flow: Scale;
-  readonly ratio: Scale;
-  readonly left: number;
-  readonly bottom: number;
-}
-
-const ANCHOR = { start: '', middle: 'm', end: 'e' } as const;
-const LEFT = 66;
-const EDGE = 56;
-const most = (values: readonly number[]): number => values.reduce((high, value) => Math.max(high, value), -Infinity);
-
-export const mapScales = (map: CompressorMapData, line: readonly OperatingPoint[], place: MapPlace): MapScales => {
-  const flowTop = most([
-    ...map.speedLines.flatMap(({ correctedFlowKgPerS }) => correctedFlowKgPerS),
-    ...line.map(({ flow }) => flow.p90),
-  ]);
-  const ratioTop = most([
-    ...map.speedLines.flatMap(({ pressureRatio }) => pressureRatio),
-    ...line.map(({ pressureRatio }) => pressureRatio.p90),
-  ]);
-  const bottom = place.height - EDGE;
-  return {
-    flow: linearScale(0, flowTop * 1.08, LEFT, place.width - 12),
-    ratio: linearScale(1, 1 + (ratioTop - 1) * 1.07, bottom, 14),
-    left: LEFT,
-    bottom,
-  };
-};
 
 const polyline = (line: MapLineData, { flow, ratio }: MapScales): string =>
   lineThrough(line.correctedFlowKgPerS.map(flow.at), line.pressureRatio.map(ratio.at));
@@ -88,20 +42,6 @@ const forbidden = (map: CompressorMapData, scales: MapScales): Shape[] => {
   ];
 };
 
-const islandLines = (map: CompressorMapData, scales: MapScales) => {
-  const grid = mapGrid(map.speedLines);
-  const all = Array.from(grid.value);
-  const levels = islandLevels(most(all), -most(all.map((value) => -value)));
-  const { flow, ratio } = scales;
-  return levels.map((level) => ({
-    level,
-    lines: contour(grid, level)
-      .filter((line) => line.length >= 4)
-      .map((line) => line.map(([x, y]): Corner => [flow.at(x), ratio.at(y)])),
-  }));
-};
-type Islands = ReturnType<typeof islandLines>;
-
 const islandShapes = (islands: Islands): Shape[] =>
   islands.flatMap(({ lines }, index) =>
     lines.flatMap((line) => {
@@ -113,23 +53,6 @@ const islandShapes = (islands: Islands): Shape[] =>
     }),
   );
 
-/** Each island's name on its own line, at the lowest place where there is room; on a plate, so that no line runs through it. */
-const islandNames = (islands: Islands, field: LabelField): Shape[] =>
-  islands.flatMap(({ level, lines }) => {
-    const longest = lines.reduce<readonly Corner[]>((best, line) => (line.length > best.length ? line : best), []);
-    const name = `${Math.round(level * 100)} %`;
-    const places = [...longest]
-      .sort((a, b) => b[1] - a[1])
-      .map(([x, y]) => ({ x, y: y + 5, anchor: 'middle' as const }));
-    const at = field.place(name, 14, places);
-    if (!at) return [];
-    const box = labelBox(name, 14, at);
-    return [
-      rect('plate', box.left + 1, box.top + 2, box.right - box.left - 2, box.bottom - box.top - 4),
-      text('island-name m', at.x, at.y, name),
-    ];
-  });
-
 const speedLineShapes = (map: CompressorMapData, scales: MapScales): Shape[] =>
   map.speedLines.map((line, index) =>
     path(
@@ -137,22 +60,6 @@ const speedLineShapes = (map: CompressorMapData, scales: MapScales): Shape[] =>
       polyline(line, scales),
     ),
   );
-
-/** Fastest first: its name is the one that must stand; slower ones give way where they would touch. */
-const speedLineNames = (map: CompressorMapData, scales: MapScales, field: LabelField): Shape[] =>
-  [...map.speedLines].reverse().flatMap((line, index) => {
-    const last = line.correctedFlowKgPerS.length - 1;
-    const x = scales.flow.at(line.correctedFlowKgPerS[last]!);
-    const y = scales.ratio.at(line.pressureRatio[last]!);
-    const krpm = Math.round(line.shaftSpeedRpm / 1000);
-    const name = index === 0 ? `${krpm} krpm` : String(krpm);
-    const at = field.place(name, 13, [
-      { x: x + 5, y: Math.min(scales.bottom - 6, y + 14), anchor: 'start' },
-      { x: Math.min(scales.flow.end - 4, x + 60), y: Math.min(scales.bottom - 6, y + 14), anchor: 'end' },
-      { x: x + 5, y: Math.min(scales.bottom - 6, y - 4), anchor: 'start' },
-    ]);
-    return at ? [text(`nt halo ${index === 0 ? 'b' : ''} ${at.anchor === 'end' ? 'e' : ''}`, at.x, at.y, name)] : [];
-  });
 
 /** Points of the map as given: small and full, since somebody measured or read them; a stray is crossed out. */
 const pointShapes = (map: CompressorMapData, { flow, ratio }: MapScales): Shape[] => {
@@ -191,25 +98,13 @@ export const compressorMapShapes = (
   const ratioTicks = niceTicks(1, ratio.to, 6);
   const xs = line.map((point) => flow.at(point.flow.p50));
   const ys = line.map((point) => ratio.at(point.pressureRatio.p50));
-  const islands = islandLines(map, scales);
-  const thousands = line
-    .filter(({ engineSpeedRpm }) => engineSpeedRpm % 1000 === 0)
-    .map((point) => ({
-      x: flow.at(point.flow.p50),
-      y: ratio.at(point.pressureRatio.p50),
-      name: point.engineSpeedRpm.toLocaleString('en-GB'),
-    }));
-  const field = labelField({ left, top: 4, right: place.width - 2, bottom: bottom - 2 });
-  // Nothing is written over the engine's own line or the dots on it.
-  xs.forEach((x, i) => {
-    field.take({ left: x - 4, top: ys[i]! - 4, right: x + 4, bottom: ys[i]! + 4 });
-  });
+  const thousands = thousandsOf(line, scales);
   const shapes: Shape[] = [
     rect('edgebg', 0, 0, left, bottom),
     ...forbidden(map, scales),
     path('grid', flowTicks.map((value) => `M${px(flow.at(flowReading.fromReading(value)))} 14V${bottom}`).join('')),
     path('grid', ratioTicks.map((value) => `M${left} ${px(ratio.at(value))}H${flow.end}`).join('')),
-    ...islandShapes(islands),
+    ...islandShapes(islandLines(map, scales)),
     ...speedLineShapes(map, scales),
     path('wall', polyline(map.surgeLine, scales)),
     path('wall', polyline(map.chokeLine, scales)),
@@ -217,13 +112,6 @@ export const compressorMapShapes = (
     ...bandShapes(line, scales),
     path('predl', lineThrough(xs, ys)),
     ...thousands.map(({ x, y }) => circle('dotp', x, y, 4.5)),
-    ...nameWalls(map, scales, field),
-    ...speedLineNames(map, scales, field),
-    ...thousands.flatMap(({ x, y, name }) => {
-      const at = field.place(name, 13, placesRound(x, y));
-      return at ? [text(`nt halo ${ANCHOR[at.anchor]}`, at.x, at.y, name)] : [];
-    }),
-    ...islandNames(islands, field),
     path('edgeline', `M${left} 0V${bottom}H${place.width}`),
     rect('edgebg', 0, bottom, place.width, place.height - bottom),
     path('edgeline', `M${left} ${bottom}H${place.width}`),
@@ -246,8 +134,6 @@ export const compressorMapShapes = (
   ];
   return shapes;
 };
-
-type Corner = readonly [x: number, y: number];
 
 /** The outline round a set of points (Andrew's monotone chain). */
 const hull = (points: readonly Corner[]): Corner[] => {
@@ -292,30 +178,6 @@ const bandShapes = (line: readonly OperatingPoint[], { flow, ratio }: MapScales)
   return d === '' ? [] : [path('bandfill soft', d)];
 };
 
-const nameWalls = (map: CompressorMapData, { flow, ratio }: MapScales, field: LabelField): Shape[] => {
-  const name = (content: string, x: number, y: number, anchor: 'start' | 'end'): Shape => {
-    field.take(labelBox(content, 14, { x, y, anchor }));
-    return text(`left halo ${ANCHOR[anchor]}`, x, y, content);
-  };
-  const at = Math.floor(map.surgeLine.pressureRatio.length * 0.7);
-  const middle = Math.floor(map.chokeLine.pressureRatio.length * 0.45);
-  const chokeX = flow.at(map.chokeLine.correctedFlowKgPerS[middle] ?? 0);
-  return [
-    name(
-      'Surge',
-      flow.at(map.surgeLine.correctedFlowKgPerS[at] ?? 0) - 14,
-      ratio.at(map.surgeLine.pressureRatio[at] ?? 1),
-      'end',
-    ),
-    name(
-      'Choke',
-      Math.min(flow.end - 52, chokeX + 40),
-      ratio.at(map.chokeLine.pressureRatio[middle] ?? 1) + 24,
-      'start',
-    ),
-  ];
-};
-
 /** The figures of both axes, none under a cursor. */
 export const mapFigures = (
   x: number,
@@ -341,6 +203,19 @@ export const mapFigures = (
   ];
 };
 
+/** Where the hairline's own name stands: beside the ring, above it. */
+const hairLabel = (x: number, y: number, scales: MapScales, rpmText: string) => {
+  const right = x + 14 + 80 < scales.flow.end;
+  const at = { x: right ? x + 12 : x - 12, y: y - 16, anchor: right ? 'start' : 'end' } as const;
+  return { at, box: labelBox(rpmText, 14, at) };
+};
+
+/** What the hairline covers: its ring and its name. */
+export const hairBoxes = (x: number, y: number, scales: MapScales, rpmText: string): Box[] => [
+  { left: x - 12, top: y - 12, right: x + 12, bottom: y + 12 },
+  hairLabel(x, y, scales, rpmText).box,
+];
+
 /** The cross hairs with their two cursors. */
 export const mapHair = (
   x: number,
@@ -355,15 +230,13 @@ export const mapHair = (
   const half = 50;
   const middle = Math.min(flow.end - half, Math.max(left + half, x));
   const boxY = Math.min(bottom - 22, Math.max(24, y));
-  const labelRight = x + 14 + 80 < flow.end;
-  const labelAt = { x: labelRight ? x + 12 : x - 12, y: y - 16, anchor: labelRight ? 'start' : 'end' } as const;
-  const plate = labelBox(rpmText, 14, labelAt);
+  const { at, box } = hairLabel(x, y, scales, rpmText);
   return [
     path('hair', `M${left} ${px(y)}H${px(x)}V${bottom}`),
     circle('hair ring-big', x, y, 9),
     circle('dotp', x, y, 4.5),
-    rect('plate', plate.left, plate.top, plate.right - plate.left, plate.bottom - plate.top),
-    text(`left ${labelRight ? '' : 'e'}`, labelAt.x, labelAt.y, rpmText),
+    rect('plate', box.left, box.top, box.right - box.left, box.bottom - box.top),
+    text(`left ${ANCHOR[at.anchor]}`, at.x, at.y, rpmText),
     rect('cursor', 2, boxY - 22, left - 4, 44, { rx: 2 }),
     text('curval mid', left / 2, boxY + 7, ratioText),
     rect('cursor', middle - half, bottom + 2, half * 2, place.height - bottom - 4, { rx: 2 }),

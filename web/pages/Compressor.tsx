@@ -1,68 +1,26 @@
 /** Compressor: where the engine stands on the map at each engine speed. */
 import { memo, useEffect, useMemo, useRef } from 'react';
 import type { MatchView } from '../../src/app/api.ts';
-import {
-  compressorMapShapes,
-  type MapPlace,
-  mapFigures,
-  mapHair,
-  mapScales,
-  type OperatingPoint,
-} from '../charts/compressor-map.ts';
+import { compressorMapShapes, hairBoxes, mapFigures, mapHair } from '../charts/compressor-map.ts';
+import { mapNames } from '../charts/compressor-names.ts';
+import { type MapPlace, mapScales, type OperatingPoint } from '../charts/compressor-scales.ts';
 import { between, readAt } from '../charts/interpolate.ts';
-import { agreementStrip } from '../charts/marks.ts';
 import { linearScale } from '../charts/scale.ts';
 import { circle, type Shape } from '../charts/shape.ts';
 import { EdgeSlider } from '../parts/EdgeSlider.tsx';
-import { Icon, Shapes, SourceMark } from '../parts/Shapes.tsx';
+import { Shapes } from '../parts/Shapes.tsx';
 import { Sheet, tableStore } from '../parts/Sheet.tsx';
 import { Await } from '../parts/States.tsx';
-import { CautionButton, LaidOnSelect } from '../parts/TitleBlock.tsx';
 import { usePhone } from '../parts/use-media.ts';
 import { useSize } from '../parts/use-size.ts';
 import { useMatch } from '../state/garage.ts';
-import { type LaidOnState, useLaidOn } from '../state/laid-on.ts';
+import { useLaidOn } from '../state/laid-on.ts';
 import { engineSpeedStore, moveToEngineSpeed } from '../state/position.ts';
 import { useStore } from '../state/store.ts';
 import { useUnits, writeNumber } from '../state/units.ts';
+import { SideSheet } from './CompressorSide.tsx';
 import { CompressorTable } from './CompressorTable.tsx';
-import { type LoggedPoint, loggedPoints, mapSays, operatingLine } from './compressor-data.ts';
-import { loggedAt, pointsOf, predictedAt, type ReadingDefinition, writeReading } from './readings.ts';
-
-const PANEL: readonly ReadingDefinition[] = [
-  {
-    id: 'pr',
-    name: 'Pressure ratio',
-    plain: { unit: '', factor: 1, decimals: 2 },
-    predicted: (point) => point.compressorPressureRatio,
-  },
-  {
-    id: 'n',
-    name: 'Shaft speed',
-    plain: { unit: 'krpm', factor: 1e-3, decimals: 0 },
-    predicted: (point) => point.shaftSpeedRpm,
-    logged: (_, read) => read('shaft-speed'),
-  },
-  {
-    id: 'e',
-    name: 'Efficiency',
-    plain: { unit: '%', factor: 100, decimals: 0 },
-    predicted: (point) => point.compressorEfficiency,
-  },
-  {
-    id: 't',
-    name: 'Outlet',
-    kind: 'temperature',
-    predicted: (point) => point.compressorOutletTemperatureK,
-    logged: (_, read) => read('compressor-outlet-temperature'),
-  },
-];
-const FLOW: ReadingDefinition = {
-  id: 'f',
-  name: 'Corrected flow',
-  kind: 'airFlow',
-  predicted: (point) => point.compressorCorrectedFlowKgPerS,
-};
+import { type LoggedPoint, loggedPoints, operatingLine } from './compressor-data.ts';
 
 const Still = memo(({ match, line, place }: { match: MatchView; line: readonly OperatingPoint[]; place: MapPlace }) => {
   const units = useUnits();
@@ -103,6 +61,7 @@ const MapDrawing = ({
   const height = phone ? 560 : Math.max(440, Math.floor(size.height));
   const place = useMemo(() => ({ width, height }), [width, height]);
   const scales = useMemo(() => mapScales(match.compressorMap, line, place), [match, line, place]);
+  const names = useMemo(() => mapNames(match.compressorMap, line, place), [match, line, place]);
   const speeds = useMemo(() => line.map((point) => point.engineSpeedRpm), [line]);
   const at = between(speeds, rpm);
   const [lowest, highest] = [speeds[0]!, speeds[speeds.length - 1]!];
@@ -122,6 +81,7 @@ const MapDrawing = ({
     };
   }, [scales, line, lowest, highest]);
   const flowText = units.write('airFlow', flow);
+  const rpmText = `${writeNumber(rpm, 0)} rpm`;
   const flowReading = {
     toReading: (value: number) => units.toReading('airFlow', value),
     fromReading: (value: number) => units.fromReading('airFlow', value),
@@ -150,6 +110,7 @@ const MapDrawing = ({
         >
           <svg width={width} height={height} viewBox={`0 0 ${width} ${height}`} aria-hidden="true">
             <Still match={match} line={line} place={place} />
+            <Shapes of={names(at ? hairBoxes(scales.flow.at(flow), scales.ratio.at(ratio), scales, rpmText) : [])} />
             <Shapes of={dots} />
             {at && (
               <Shapes
@@ -162,7 +123,7 @@ const MapDrawing = ({
                     place,
                     flowText,
                     writeNumber(ratio, 2),
-                    `${writeNumber(rpm, 0)} rpm`,
+                    rpmText,
                   ),
                 ]}
               />
@@ -171,109 +132,6 @@ const MapDrawing = ({
         </EdgeSlider>
       )}
     </div>
-  );
-};
-
-const Readings = ({
-  match,
-  state,
-  logged,
-}: {
-  match: MatchView;
-  state: LaidOnState;
-  logged: readonly LoggedPoint[];
-}) => {
-  const units = useUnits();
-  const rpm = useStore(engineSpeedStore);
-  const points = useMemo(() => pointsOf(match.points), [match]);
-  const near = logged.find((point) => Math.abs(point.engineSpeedRpm - rpm) <= 125);
-  const own: Readonly<Record<string, number | undefined>> = { f: near?.flow, pr: near?.pressureRatio };
-  return (
-    <table>
-      <caption className="vh">Readings at {writeNumber(rpm, 0)} rpm</caption>
-      <tbody>
-        {[FLOW, ...PANEL].map((definition) => {
-          const band = predictedAt(points, definition.predicted, rpm);
-          if (band === undefined) return null;
-          const value = own[definition.id] ?? loggedAt(state.laid, definition, rpm);
-          const half = (band.p90 - band.p10) / 2;
-          const written = writeReading(definition, units, value ?? band.p50, half);
-          return (
-            <tr key={definition.id}>
-              <th scope="row">{definition.name}</th>
-              <td className={`v ${value === undefined ? 'p' : ''}`}>{written.value}</td>
-              <td className="u2">
-                {written.unit}
-                {value === undefined ? ` ±${written.spread}` : ''}
-                <SourceMark source={value === undefined ? 'estimate' : 'logged'} />
-              </td>
-              <td>
-                <svg viewBox="0 0 72 14" width="72" height="14" aria-hidden="true">
-                  <Shapes of={agreementStrip(band, value, 1, 7, 70)} />
-                </svg>
-              </td>
-              <td className="pv">
-                {value === undefined ? (
-                  ''
-                ) : (
-                  <>
-                    <i className="ho" />
-                    {writeReading(definition, units, band.p50, half).value}
-                  </>
-                )}
-              </td>
-            </tr>
-          );
-        })}
-      </tbody>
-    </table>
-  );
-};
-
-const SideSheet = ({
-  match,
-  state,
-  logged,
-}: {
-  match: MatchView;
-  state: LaidOnState;
-  logged: readonly LoggedPoint[];
-}) => {
-  const units = useUnits();
-  const rpm = useStore(engineSpeedStore);
-  const says = useMemo(() => mapSays(match, units), [match, units]);
-  return (
-    <aside className="cr" aria-label="Readings and what the map says">
-      <h2 className="at">At {writeNumber(rpm, 0)} rpm</h2>
-      <Readings match={match} state={state} logged={logged} />
-      <section className="says">
-        <h2>What the map says</h2>
-        <ul>
-          {says.map((one) => (
-            <li key={one.bold}>
-              <Icon name={one.mark} />
-              <p>
-                <b>{one.bold}</b> {one.rest}
-              </p>
-            </li>
-          ))}
-        </ul>
-      </section>
-      <section className="laid">
-        <h2>Laid over it</h2>
-        <LaidOnSelect state={state} />
-        {state.laid !== null && logged.length === 0 && (
-          <p className="note">This run has no air flow and manifold pressure to put on the map.</p>
-        )}
-        <p className="note">
-          Corrected to {units.write('temperature', match.compressorMap.referenceTemperatureK)}{' '}
-          {units.label('temperature')} and {units.write('pressure', match.compressorMap.referencePressurePa, 1)}{' '}
-          {units.label('pressure')}; map{' '}
-          <SourceMark source={match.compressorMap.estimated ? 'estimate' : match.compressorMap.source} />
-        </p>
-      </section>
-      <CautionButton cautions={match.cautions} label="Caution: predictions, not guarantees" />
-    </aside>
   );
 };
 
@@ -306,7 +164,7 @@ const Shown = ({ chosen, match }: { chosen: { carId: string; buildId: string }; 
     >
       <div className="cg">
         {table ? <CompressorTable points={points} /> : <MapDrawing match={match} logged={logged} line={line} />}
-        <SideSheet match={shown} state={state} logged={logged} />
+        <SideSheet match={shown} chosen={chosen} state={state} logged={logged} />
       </div>
     </Sheet>
   );

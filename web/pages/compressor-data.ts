@@ -1,6 +1,6 @@
 /** The engine's line on the map, the logged points of the laid-on pull, and what the map says. */
-import type { MatchView } from '../../src/app/api.ts';
-import type { OperatingPoint } from '../charts/compressor-map.ts';
+import type { BuildView, CompressorMapView, MatchView, QuantityView } from '../../src/app/api.ts';
+import type { OperatingPoint } from '../charts/compressor-scales.ts';
 import { between, readAt } from '../charts/interpolate.ts';
 import type { LaidOnPull } from '../state/laid-on.ts';
 import { type Units, writeNumber } from '../state/units.ts';
@@ -107,8 +107,69 @@ export const mapSays = (match: MatchView, units: Units): MapSentence[] => {
     sentences.push({
       mark: 'caution',
       bold: 'This map is an estimate from the wheel sizes.',
-      rest: 'Its bands are wide for that reason. Type in the maker’s map, or read it off a picture, before you choose parts by it.',
+      rest: 'Its bands are wide for that reason. Bring in a map from a file before you choose parts by it.',
     });
   }
   return sentences;
+};
+
+const percent = (share: number): string => (share < 0.0005 ? 'under 0.1' : writeNumber(share * 100, 1));
+
+/** How well the drawn lines run through the points of the map, in one or two sentences. */
+export const fitSays = ({ estimated, fit, speedLines }: CompressorMapView): string => {
+  if (estimated) {
+    return 'Estimated from the wheel sizes by similarity: flow ±8 %, efficiency ±5 %, shaft speed ±4.5 %, surge flow ±18 %.';
+  }
+  const strays = fit.strays.length;
+  return (
+    `${fit.points} points on ${speedLines.length} speed lines. The lines run through them within ${writeNumber(fit.rmsPressureRatio, 3)} of pressure ratio ` +
+    `(worst ${writeNumber(fit.worstPressureRatio, 3)}) and ${percent(fit.rmsEfficiency)} points of efficiency (worst ${percent(fit.worstEfficiency)}); ` +
+    `that adds ${percent(fit.flowDoubt)} % of flow and ${percent(fit.efficiencyDoubt)} % of efficiency to the bands.` +
+    (strays === 0 ? '' : ` ${strays === 1 ? 'One point strays' : `${strays} points stray`} and got next to no weight.`)
+  );
+};
+
+export interface WheelFigure {
+  readonly name: string;
+  readonly value: string;
+  readonly source: QuantityView['source'];
+}
+
+/** Sizes of wheels and housing as the model uses them. Trim is 100 times inducer over exducer squared (trade definition). */
+export const wheelFigures = ({ quantities }: BuildView): WheelFigure[] => {
+  const find = (name: string) => quantities.find(({ path }) => path === `turbocharger.${name}`);
+  const [inducer, exducer] = [find('compressorInducer'), find('compressorExducer')];
+  const [wheel, housing, area] = [find('turbineWheel'), find('turbineAreaOverRadius'), find('turbineEffectiveArea')];
+  const mm = (quantity: QuantityView) => writeNumber(quantity.valueSi * 1000, 1);
+  const figures: WheelFigure[] = [];
+  if (inducer && exducer) {
+    figures.push(
+      {
+        name: 'Compressor wheel, inducer / exducer',
+        value: `${mm(inducer)} / ${mm(exducer)} mm`,
+        source: inducer.source === 'estimate' ? 'estimate' : exducer.source,
+      },
+      {
+        name: 'Trim',
+        value: writeNumber(100 * (inducer.valueSi / exducer.valueSi) ** 2, 0),
+        source: inducer.source === 'estimate' || exducer.source === 'estimate' ? 'estimate' : inducer.source,
+      },
+    );
+  }
+  if (wheel) figures.push({ name: 'Turbine wheel', value: `${mm(wheel)} mm`, source: wheel.source });
+  if (housing) {
+    figures.push({
+      name: 'Housing, area over radius',
+      value: `${mm(housing)} mm (${writeNumber(housing.valueSi / 0.0254, 2)} in)`,
+      source: housing.source,
+    });
+  }
+  if (area) {
+    figures.push({
+      name: 'Turbine, effective area',
+      value: `${writeNumber(area.valueSi * 1e6, 0)} ±${writeNumber(area.sdSi * 1e6, 0)} mm²`,
+      source: area.source,
+    });
+  }
+  return figures;
 };
