@@ -14,10 +14,12 @@ const ENTRIES = {
 };
 
 /** Packages of plain JavaScript that are built in, for what is used of them only: loading all of them doubles the start. */
-const BUILT_IN = new Set(['zod', 'psychrolib']);
+const BUILT_IN = new Set(['zod', 'psychrolib', 'fflate', 'fzstd', 'hyparquet', 'hyparquet-compressors']);
 
 /** A package by its name, as opposed to a file of ours. */
 const isPackage = (id) => /^[@a-z]/.test(id) && !/^[A-Za-z]:[\\/]/.test(id);
+/** The package that an import names, without the path within it. */
+const packageOf = (id) => /^(@[^/]+\/)?[^/]+/.exec(id)[0];
 
 const buildCore = async (folder) => {
   const { rolldown } = await import('rolldown');
@@ -32,7 +34,7 @@ const buildCore = async (folder) => {
   const bundle = await rolldown({
     input,
     platform: 'node',
-    external: (id) => builtinModules.includes(id) || (isPackage(id) && !BUILT_IN.has(id)),
+    external: (id) => builtinModules.includes(id) || (isPackage(id) && !BUILT_IN.has(packageOf(id))),
     // No module of ours does anything when it is merely loaded, so what a program does not use is left out of it.
     treeshake: { moduleSideEffects: false },
     resolve: { conditionNames: ['node', 'import'] },

@@ -6,6 +6,7 @@ import { type Layout, layoutOf } from './dialect.ts';
 import { splitHeader } from './header.ts';
 import { isMdf } from './mdf4/identification.ts';
 import { readMdf4 } from './mdf4/read-mdf4.ts';
+import { isParquet, readParquet } from './parquet/read-parquet.ts';
 import type { Column, LogProblem, LogTable } from './types.ts';
 import type { ReadWatch } from './watch.ts';
 
@@ -66,6 +67,7 @@ const lastColumnDecimals = (layout: Layout): number | null => {
  */
 export const readTable = (bytes: Uint8Array, options: TableOptions = {}): TableResult => {
   if (isMdf(bytes)) return readMdf4(bytes, options.assumedRateHz, options.watch);
+  if (isParquet(bytes)) return readParquet(bytes, options.assumedRateHz, options.watch);
   const text = textBytesOf(bytes);
   if (!text.ok) return text;
   const decoder = decoderFor(text.encoding);
