@@ -3,7 +3,7 @@
  * as open as its spring allows, the answer does not depend on the target: it is found once and serves every target beyond
  * it. In between one balance of the shaft at the target tells the case and is the answer.
  */
-import { balanceAt, newBalance, type Solver } from './balance.ts';
+import { type Balance, balanceAt, newBalance, type Solver } from './balance.ts';
 import { finishPoint, isSound, solveCase, springOpening } from './point.ts';
 import type { MatchCase, MatchPoint } from './types.ts';
 
@@ -30,33 +30,54 @@ export const newLevelStart = (): LevelStart => ({ shut: null, open: null });
 
 /**
  * Zero of a falling function between `low` and `high`, from a guess and a slope; secant steps held to what is known of
- * its place. Ends with the function called at the answer, so that the solver holds it. Where there is no zero in the
- * range it ends at the end nearer to one.
+ * its place, until the next step is less than `closeAt` says. Ends with the function called at the answer, so that the
+ * solver holds it. Where there is no zero in the range it ends at the end nearer to one.
  */
-const fallingZero = (f: (x: number) => number, low: number, high: number, guess: number, slope: number): Root => {
+const fallingZero = (
+  f: (x: number) => number,
+  low: number,
+  high: number,
+  guess: number,
+  slope: number,
+  closeAt: (x: number) => number,
+): Root => {
   let x = Math.min(high, Math.max(low, guess));
   let value = f(x);
   let steep = slope;
+  let moved = 0;
   for (let step = 0; step < MOST_STEPS; step++) {
     if (value > 0) low = x;
     else high = x;
-    let next = x - value / steep;
-    // The first step off a guess may be far wrong; later ones that leave the bracket halve it.
-    if (!(next > low && next < high)) {
-      if (high - low < CLOSE_PA) break;
-      next = step === 0 ? Math.min(high, Math.max(low, next)) : 0.5 * (low + high);
-      if (!Number.isFinite(next)) next = 0.5 * (low + high);
-    }
-    if (Math.abs(next - x) < CLOSE_PA) break;
+    const close = closeAt(x);
+    if (high - low < close) break;
+    let by = -value / steep;
+    if (!Number.isFinite(by)) by = 0.5 * (low + high) - x;
+    // Still on the same side after a step: stride out, a slope from a jump must not make it creep.
+    if (by * moved > 0 && Math.abs(by) < 2 * Math.abs(moved) && Math.abs(by) > close) by = 2 * moved;
+    let next = x + by;
+    if (!(next > low && next < high)) next = step === 0 ? (by > 0 ? high : low) : 0.5 * (low + high);
+    if (Math.abs(next - x) < close) break;
     const nextValue = f(next);
     const secant = (nextValue - value) / (next - x);
     if (secant < 0) steep = secant;
+    moved = next - x;
     x = next;
     value = nextValue;
-    if (value === 0 || high - low < CLOSE_PA) break;
   }
   return { pressurePa: x, slopeWPerPa: steep };
 };
+
+/**
+ * Whether the shut wastegate balances at no higher pressure: well right of surge the surplus only falls with pressure.
+ * Near surge and in it efficiency rises again on the way to the next speed line.
+ */
+const isAlone = (balance: Balance): boolean => balance.surgeFlowKgPerS < 0.75 * balance.correctedFlowKgPerS;
+
+/** How far from one engine speed to the next the shut wastegate's pressure is looked for first [-]. */
+const NEAR = 1.12;
+
+/** How closely the edge beyond which the flows do not settle is looked for [-]. */
+const EDGE = 2e-3;
 
 /** First guess of how the surplus falls with pressure [W/Pa]: some kilowatts over a tenth of a bar. */
 const USUAL_SLOPE = -0.2;
@@ -82,10 +103,29 @@ export const solveLevels = (
     return null;
   };
 
+  // Where the flows do not settle there is an edge, not a zero.
+  const closeAt = (pa: number): number => (balance.converged ? CLOSE_PA : EDGE * pa);
+
   let shutPoint: MatchPoint | null = null;
   let openPoint: MatchPoint | null = null;
+  let shutAlone = false;
+  /** Balance of the highest target that was held. */
+  let held: Balance | null = null;
+  const keepShut = (root: Root, targetPa: number): boolean => {
+    start.shut = root;
+    shutAlone = isAlone(balance);
+    shutPoint = finish('wastegate shut', targetPa);
+    return shutPoint !== null;
+  };
+  /** From what the speed before could carry; good where the shut wastegate can balance at one pressure only. */
+  const findShutNear = (before: Root, target: number, targetPa: number): boolean => {
+    const high = Math.min(target, NEAR * before.pressurePa);
+    if (!(shut(high) < 0)) return false;
+    const root = fallingZero(shut, floor, high, before.pressurePa, before.slopeWPerPa, closeAt);
+    return isSound(balance) && balance.converged && isAlone(balance) && keepShut(root, targetPa);
+  };
   /**
-   * The shut wastegate's pressure under `target`, which it cannot carry. Deep in surge there may be more than one: as in
+   * The shut wastegate's pressure under `target`, which it cannot carry. Near surge there may be more than one: as in
    * the match, the first that is met on the way down from the target.
    */
   const findShut = (target: number, targetPa: number): boolean => {
@@ -101,20 +141,29 @@ export const solveLevels = (
       }
       high = tried;
     }
-    const root = fallingZero(
-      shut,
-      low,
-      high,
-      before?.pressurePa ?? 0.5 * (low + high),
-      before?.slopeWPerPa ?? USUAL_SLOPE,
-    );
-    if (!isSound(balance)) {
-      reset();
-      return false;
+    const guess = before?.pressurePa ?? 0.5 * (low + high);
+    const root = fallingZero(shut, low, high, guess, before?.slopeWPerPa ?? USUAL_SLOPE, closeAt);
+    if (isSound(balance)) return keepShut(root, targetPa);
+    reset();
+    return false;
+  };
+  /**
+   * Between a pressure that was held and a target at which the flows do not settle: the highest at which they do and the
+   * shut wastegate carries it. Far past choke that is an edge, so it is looked for to 0.2 %.
+   */
+  const findEdge = (from: Balance, target: number, targetPa: number): boolean => {
+    let settled = from;
+    let high = target;
+    while (high - settled.manifoldPressurePa > EDGE * high) {
+      Object.assign(balance, settled);
+      const middle = 0.5 * (settled.manifoldPressurePa + high);
+      if (shut(middle) >= 0 && balance.converged) settled = { ...balance };
+      else high = middle;
     }
-    start.shut = root;
-    shutPoint = finish('wastegate shut', targetPa);
-    return shutPoint !== null;
+    Object.assign(balance, settled);
+    const surplus = shut(settled.manifoldPressurePa);
+    if (!(surplus >= 0 && isSound(balance) && balance.converged)) return false;
+    return keepShut({ pressurePa: settled.manifoldPressurePa, slopeWPerPa: USUAL_SLOPE }, targetPa);
   };
   const findOpen = (target: number, targetPa: number): boolean => {
     const { open: before } = start;
@@ -124,6 +173,7 @@ export const solveLevels = (
       CEILING_PA,
       before?.pressurePa ?? target + 5e3,
       before?.slopeWPerPa ?? 5 * USUAL_SLOPE,
+      closeAt,
     );
     if (!isSound(balance)) {
       reset();
@@ -139,19 +189,23 @@ export const solveLevels = (
     if (openPoint && target <= openPoint.manifoldPressurePa) {
       return { ...openPoint, boostTargetPa: targetPa - ambientPa };
     }
-    // Far over what can be carried: balancing the shaft there would only lead astray.
-    const far = shutPoint ? shutPoint.manifoldPressurePa : start.shut ? 1.05 * start.shut.pressurePa : target;
-    if (target > far && shut(target) < 0) {
-      if (shutPoint) return { ...shutPoint, boostTargetPa: targetPa - ambientPa };
-      if (findShut(target, targetPa)) return shutPoint;
+    if (shutPoint && target >= shutPoint.manifoldPressurePa) {
+      if (shutAlone || shut(target) < 0) return { ...shutPoint, boostTargetPa: targetPa - ambientPa };
+    } else if (start.shut && target > start.shut.pressurePa && findShutNear(start.shut, target, targetPa)) {
+      // Over what can be carried: balancing the shaft there would only lead astray.
+      return shutPoint;
     }
     balanceAt(solver, target, 'shaft balance', 0);
     if (isSound(balance) && balance.converged) {
       const opening = balance.wastegateOpening;
-      if (opening >= 0 && opening <= springOpening(solver, target - ambientPa)) return finish('boost held', targetPa);
+      if (opening >= 0 && opening <= springOpening(solver, target - ambientPa)) {
+        if (start.shut && start.shut.pressurePa < target) start.shut = null;
+        held = { ...balance };
+        return finish('boost held', targetPa);
+      }
       if (opening < 0 && findShut(target, targetPa)) return shutPoint;
       if (opening > 0 && findOpen(target, targetPa)) return openPoint;
-    }
+    } else if (held && findEdge(held, target, targetPa)) return shutPoint;
     // What is left is at an edge of one of these: the match's own way tells.
     reset();
     const solved = solveCase(solver, targetPa);
