@@ -13,6 +13,7 @@
  * | GET  /api/builds/:buildId | | {@link BuildView} |
  * | GET  /api/builds/:buildId/match | ?{@link ConditionsQuery} | {@link MatchView} |
  * | GET  /api/builds/:buildId/cylinder | ?rpm= and ?{@link ConditionsQuery} | `CylinderView` of cylinder-api.ts |
+ * | GET  /api/builds/:buildId/fuel | ?{@link ConditionsQuery} | `FuelView` of fuel-api.ts |
  * | GET  /api/builds/:buildId/headroom | ?{@link ConditionsQuery} | {@link HeadroomView} |
  * | GET  /api/builds/:buildId/lift | ?to=ID and {@link ConditionsQuery} | LiftComparisonView (lift-api.ts): this build and another of the car |
  * | GET, POST /api/cars/:carId/part-options | { options } | PartOptionsView |

@@ -19,6 +19,7 @@ import { CompareDesk } from './compare-desk.ts';
 import { computeInWorkers } from './compute.ts';
 import { conditionsFrom } from './conditions.ts';
 import type { CylinderView } from './cylinder-api.ts';
+import type { FuelView } from './fuel-api.ts';
 import { openGarage, seedDemo } from './garage.ts';
 import { type AppCompute, cylinderAt, headroomOf, type JOBS, matchBuild } from './jobs.ts';
 import { LiftDesk } from './lift-desk.ts';
@@ -129,6 +130,11 @@ export class Desk {
       cylinderAt(this.#compute, { ...request, ...(engineSpeedRpm === undefined ? {} : { engineSpeedRpm }) }),
     );
     return { ...answer, buildId };
+  }
+
+  /** Fuel and injected mix of a build. */
+  fuel(buildId: string, given: Partial<Conditions> = {}): Promise<FuelView> {
+    return this.#once('fuel', buildId, given, (request) => this.#compute.run('fuel', request));
   }
 
   async headroom(buildId: string, given: Partial<Conditions> = {}): Promise<HeadroomView> {

@@ -13,6 +13,8 @@ export { conditionsFrom } from './conditions.ts';
 export type { CylinderAnswer } from './cylinder.ts';
 export type { CylinderView } from './cylinder-api.ts';
 export { type Desk, type ImportRequest, openDesk } from './desk.ts';
+export { type FuelRequest, fuelOf, tried } from './fuel.ts';
+export type { FuelView, NozzleEffectView } from './fuel-api.ts';
 export type { HeadroomAnswer } from './headroom.ts';
 export { type AppCompute, compareLifts, cylinderAt, headroomOf, JOBS, matchBuild, searchLifts } from './jobs.ts';
 export { readKeepInside, readPartOptions, readPartOptionsValue } from './lift.ts';

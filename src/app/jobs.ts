@@ -2,6 +2,7 @@
 import { compareRuns } from './compare.ts';
 import type { Compute } from './compute.ts';
 import { type CylinderAnswer, type CylinderRequest, cylinderOf } from './cylinder.ts';
+import { fuelOf } from './fuel.ts';
 import { type HeadroomAnswer, headroomShare, headroomTogether, USUAL_HEADROOM_SAMPLES } from './headroom.ts';
 import {
   type CompareRequest,
@@ -26,6 +27,7 @@ export const JOBS = {
   matchTogether,
   headroomShare,
   headroomTogether,
+  fuel: fuelOf,
   liftPairs,
   liftTogether,
   liftLedgers,

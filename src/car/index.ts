@@ -64,3 +64,4 @@ export {
 } from './quantity.ts';
 export { resolveBuild, withSample } from './resolve.ts';
 export { type CompressorMapData, compressorMapSchema, turbineFlowPointSchema } from './turbo-schema.ts';
+export { MIX_BASES, type MixBasis, type WhatIfFuel, type WhatIfMix, withFuel, withMix } from './what-if-fuel.ts';

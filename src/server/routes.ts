@@ -177,6 +177,10 @@ export const addRoutes = async (server: FastifyInstance, desk: Desk): Promise<vo
     return desk.cylinder(checked(buildParams, params, 'address').buildId, { ...air, engineSpeedRpm: rpm });
   });
 
+  server.get('/api/builds/:buildId/fuel', async ({ params, query }) =>
+    desk.fuel(checked(buildParams, params, 'address').buildId, checked(airQuery, query, 'query')),
+  );
+
   server.get('/api/builds/:buildId/headroom', async ({ params, query }) =>
     desk.headroom(checked(buildParams, params, 'address').buildId, checked(airQuery, query, 'query')),
   );
