@@ -37,8 +37,8 @@ export const USUAL_CYLINDER = {
   exhaustOpeningDeg: 130,
   chamberWallK: 480,
   linerWallK: 410,
-  wallHeatFactor: 1.3,
-  portHeatFactor: 1,
+  wallHeatFactor: 1.15,
+  portHeatFactor: 1.2,
   combustionEfficiency: 0.965,
   burn: USUAL_BURN,
 } as const;

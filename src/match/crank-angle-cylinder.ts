@@ -2,6 +2,7 @@
 import { type Car, fuelSharesOf, steppedShares } from '../car/index.ts';
 import {
   type Cylinder,
+  KNOCK_ANCHOR,
   knockReference,
   newCharge as newCycleCharge,
   type PortState,
@@ -50,6 +51,12 @@ const SCATTER_LOSS_PER_DEG2 = 3e-5;
 
 /** Octane number in the Douaud-Eyzat delay goes with this power. Source: SAE 780080. */
 const OCTANE_EXPONENT = 3.402;
+
+/**
+ * The law alone moves the limit by some 5 deg per 1000 rpm, twice what engines show (common practice, no source): at low
+ * speed a little knock is mild and is lived with, at high speed it is not. The borderline level follows speed to this power.
+ */
+const KNOCK_SPEED_EXPONENT = 0.5;
 
 const BASE_PETROL = petrol(100, 88);
 /** The fuel of a car for the cycle, shares by volume in steps of 5 %: gases hardly differ within one. */
@@ -157,11 +164,15 @@ const ratioTrend = (ratio: number): number => 1 - ratio ** -0.3;
  * The cylinder of a car by the crank-angle cycle.
  *
  * The sheet's indicated efficiency scales the work (at the reference it is said at), walls taking the difference; the cycle
+ * (or `workOverCycle` says it at once)
  * gives everything else: mixture, timing, residual gas, heat to the walls, peak pressure, knock. Timing that nobody typed
  * is what engine computers are usually set to, no earlier than best torque. Diesel: {@link meanValueCylinder}, since the
  * burn law is spark ignition's; so also an engine outside the cycle's range.
  */
-export const crankAngleCylinder = (car: Car): CylinderModel => {
+export const crankAngleCylinder = (
+  car: Car,
+  { workOverCycle }: { readonly workOverCycle?: number | undefined } = {},
+): CylinderModel => {
   const engine = car.facts.ignition === 'spark' ? engineOf(car) : null;
   const cylinder = engine && cycleCylinderOf(car);
   if (!engine || !cylinder) return meanValueCylinder;
@@ -171,7 +182,7 @@ export const crankAngleCylinder = (car: Car): CylinderModel => {
   const over = car.engine.compressionRatio / surface.engine.compressionRatio;
   const trend = ratioTrend(car.engine.compressionRatio) / ratioTrend(surface.engine.compressionRatio);
   const scaleOf = (facts: CylinderFacts) =>
-    (trend * facts.learnedTorque * facts.indicatedEfficiency) / engine.workAtReference;
+    trend * facts.learnedTorque * (workOverCycle ?? facts.indicatedEfficiency / engine.workAtReference);
   return {
     burn: (charge, facts, sparkAdvanceDeg, out) => {
       trapped(cylinder, charge, closed);
@@ -203,7 +214,10 @@ export const crankAngleCylinder = (car: Car): CylinderModel => {
       return out;
     },
     knockLimit: (facts, out) => {
-      const level = knockReference() + OCTANE_EXPONENT * Math.log(Math.max(40, facts.researchOctane) / 100);
+      const level =
+        knockReference() -
+        KNOCK_SPEED_EXPONENT * Math.log(state.engineSpeedRpm / KNOCK_ANCHOR.engineSpeedRpm) +
+        OCTANE_EXPONENT * Math.log(Math.max(40, facts.researchOctane) / 100);
       out.knockLimitAdvanceDeg = advanceAtKnock(level - 3.5 * Math.log(over), answer) + facts.learnedAdvanceDeg;
     },
   };

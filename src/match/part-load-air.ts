@@ -161,6 +161,8 @@ export const loadBalance = (solver: LoadSolver, pm: number, lambda: number): Loa
     charge.chargeTemperatureK = tc;
     charge.lambda = lambda;
     charge.evaporationCoolingK = (fuelFlow * fuel.latentHeatJPerKg) / (air * cp);
+    charge.airPerCycleKg = dryAir / (cyclesPerS * car.facts.cylinders);
+    charge.exhaustTemperatureK = te;
     solver.cylinderModel.burn(charge, prepared.cylinder, solver.sparkAdvanceDeg, cylinder);
     const heat = dryAir * prepared.cylinder.heatPerAirJPerKg;
     const released = heat * cylinder.heatShare;

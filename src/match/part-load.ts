@@ -1,7 +1,7 @@
 /** Part load: the manifold pressure that gives a torque at an engine speed, and the whole point there. */
 import type { Car, LoadNumbers, ResolvedBuild } from '../car/index.ts';
 import { loadNumbersOf } from '../car/index.ts';
-import { type CylinderModel, meanValueCylinder, newCharge } from './cylinder.ts';
+import { type CylinderModel, newCharge } from './cylinder.ts';
 import { fuelDelivery } from './fuel-delivery.ts';
 import { type LoadBalance, type LoadSolver, loadBalance } from './part-load-air.ts';
 import { partLoadCylinder } from './part-load-cylinder.ts';
@@ -14,7 +14,7 @@ export interface LoadOptions {
    * absent: oil pump, water pump and an alternator that does not charge are in the friction (SAE J1349).
    */
   readonly accessoryPowerW?: number | undefined;
-  /** A cylinder of one's own; the mean-value one with its part-load relations when absent. */
+  /** A cylinder of one's own; the crank-angle cycle when absent. */
   readonly cylinder?: CylinderModel | undefined;
 }
 
@@ -198,7 +198,7 @@ const newSolver = (
 ): LoadSolver => ({
   prepared: prepare(car, conditions),
   numbers,
-  cylinderModel: options.cylinder ?? partLoadCylinder(numbers, car.engine.boreM, car.engine.strokeM, meanValueCylinder),
+  cylinderModel: options.cylinder ?? partLoadCylinder(car, numbers),
   engineSpeedRpm,
   baseFilling: Math.max(0.05, curveAt(car.curves.volumetricEfficiency, engineSpeedRpm)),
   lambdaFull: Math.max(0.4, curveAt(car.curves.lambdaTarget, engineSpeedRpm)),
