@@ -351,3 +351,13 @@ describe('brake power', () => {
     expect(brakePowerW(b)).toBeCloseTo(b.indicatedPowerW - pumping - friction - ACCESSORY_POWER_W, 0);
   });
 });
+
+describe('an engine without a turbocharger', () => {
+  it('is refused by its reason, with no made-up points', () => {
+    const car = demoCar('otter-as-driven').car;
+    const natural = { ...car, facts: { ...car.facts, aspiration: 'natural' as const } };
+    const { points, problems } = matchCar(natural, DAY);
+    expect(points).toEqual([]);
+    expect(problems.map(({ reason }) => reason)).toEqual(['no turbocharger']);
+  });
+});

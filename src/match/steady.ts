@@ -80,6 +80,10 @@ export const solverAt = (
  * compressor map, the wastegate, the injectors or the pump the point says so in `problems`.
  */
 export const matchCar = (car: Car, conditions: Conditions, options: MatchOptions = {}): MatchResult => {
+  if (car.facts.aspiration === 'natural') {
+    const says = 'A naturally aspirated engine has no turbocharger to match; part load is answered for it.';
+    return { conditions, points: [], problems: [{ engineSpeedRpm: 0, reason: 'no turbocharger', says }] };
+  }
   const prepared = prepare(car, conditions);
   const points: MatchPoint[] = [];
   const problems: MatchProblem[] = [];

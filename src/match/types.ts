@@ -71,6 +71,7 @@ export type MatchProblemCode =
   | 'injectors static'
   | 'pump cannot hold the rail pressure'
   | 'no balance found'
+  | 'no turbocharger'
   | 'outside the map';
 
 export interface MatchProblem {
