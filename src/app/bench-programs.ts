@@ -2,7 +2,7 @@
 import { DuckDBInstance } from '@duckdb/node-api';
 import { inferSchema, initParser } from 'udsv';
 import { resolveBuild } from '../car/index.ts';
-import { readLog } from '../logs/index.ts';
+import { readLog, readTable } from '../logs/index.ts';
 import { matchCar, STANDARD_CONDITIONS, usualEngineSpeedsRpm } from '../match/index.ts';
 import { readBuild } from './builds.ts';
 import { computeInWorkers } from './compute.ts';
@@ -68,6 +68,9 @@ const wanted = <T extends { ok: boolean }>(result: T): T => {
   if (!result.ok) throw new Error('the log of the bench was refused');
   return result;
 };
+
+/** Bytes to columns and a clock, nothing more: what the peers do. */
+export const columns = (bytes: Uint8Array) => wanted(readTable(bytes));
 
 /** Bytes to columns, channels, segments and pulls. */
 export const read = (bytes: Uint8Array) => wanted(readLog(bytes));

@@ -122,7 +122,11 @@ export const compareRuns = ({ sides }: CompareRequest): CompareView => {
     cautions: [
       ...reviewCautions(read[0]!.resolved.car),
       ...(comparisons.some(({ sameAir }) => sameAir) ? [BOOST_CONTROL_CAUTION] : []),
-      ...new Set(comparisons.flatMap(({ sameAir }) => sameAir?.outsideRange ?? [])),
+      ...new Set(
+        comparisons.flatMap(({ sameAir }) =>
+          (sameAir?.outsideRange ?? []).map((text) => `Outside the range that ${sameAir!.standard} states: ${text}.`),
+        ),
+      ),
     ],
   };
 };

@@ -28,8 +28,8 @@ import { SEED } from './shares.ts';
 
 /** Cars matched for the bands of the injection when nothing is said. */
 export const USUAL_FUEL_SAMPLES = 64;
-/** Every fourth speed of the match is enough for the mix. */
-const SPEED_STRIDE = 4;
+/** Step of engine speed that is fine enough for the mix [rpm]. */
+const STEP_RPM = 250;
 
 export interface FuelRequest extends ModelRequest {
   /** Nozzles to compare [m3/s at the pump pressure]. */
@@ -81,7 +81,7 @@ export const fuelOf = ({ build, conditions, nozzlesM3PerS, wanted, samples }: Fu
   const resolved = resolveBuild(build);
   const { car } = resolved;
   const dropletTyped = build.injection?.dropletDiameter !== undefined;
-  const engineSpeedsRpm = matchSpeedsRpm(car).filter((_, i, all) => i % SPEED_STRIDE === 0 || i === all.length - 1);
+  const engineSpeedsRpm = matchSpeedsRpm(car).filter((rpm, i, all) => rpm % STEP_RPM === 0 || i === all.length - 1);
   const turbocharged = car.facts.aspiration === 'turbocharged';
   const fitted = car.facts.hasInjection;
   const problems: string[] = [];

@@ -20,6 +20,14 @@ const TAKES_VALUE = [
   'power',
   'chance',
   'keep',
+  'ethanol',
+  'methanol',
+  'toluene',
+  'mix',
+  'mix-by',
+  'nozzle',
+  'share',
+  'by',
   'reference-temperature',
   'reference-pressure',
   'pressure-ratio',
@@ -31,14 +39,20 @@ const TAKES_VALUE = [
   'car',
   'garage',
   'port',
+  'where',
+  'sort',
+  'limit',
 ] as const;
-const SWITCHES = ['json', 'all', 'help'] as const;
+const SWITCHES = ['json', 'all', 'rising', 'help'] as const;
 export type ValueOption = (typeof TAKES_VALUE)[number];
 export type Switch = (typeof SWITCHES)[number];
 
 export interface Options {
   readonly words: readonly string[];
+  /** The last one given. */
   value(name: ValueOption): string | undefined;
+  /** All that were given, in order, for an option that may come several times. */
+  values(name: ValueOption): readonly string[];
   on(name: Switch): boolean;
 }
 
@@ -63,7 +77,7 @@ export const readOptions = (
     allowPositionals: true,
     tokens: true,
   });
-  const values = new Map<string, string>();
+  const values = new Map<string, string[]>();
   const on = new Set<string>();
   const words: string[] = [];
   for (const token of tokens ?? []) {
@@ -78,11 +92,17 @@ export const readOptions = (
       );
     }
     if ((SWITCHES as readonly string[]).includes(name)) on.add(name);
-    else if (typeof token.value === 'string' && token.value !== '') values.set(name, token.value);
+    else if (typeof token.value === 'string' && token.value !== '')
+      values.set(name, [...(values.get(name) ?? []), token.value]);
     else
       throw new BadInput('missing-value', `The option "--${name}" needs a value. See "boostwright help ${command}".`);
   }
-  return { words, value: (name) => values.get(name), on: (name) => on.has(name) };
+  return {
+    words,
+    value: (name) => values.get(name)?.at(-1),
+    values: (name) => values.get(name) ?? [],
+    on: (name) => on.has(name),
+  };
 };
 
 /** The one file a command works on. */

@@ -8,6 +8,7 @@ import {
   computeInWorkers,
   conditionsFrom,
   cylinderAt,
+  fuelOf,
   headroomOf,
   JOBS,
   loadOf,
@@ -19,9 +20,13 @@ import {
   readLoadSheet,
   reviewedLog,
   searchLifts,
+  tried,
 } from '../app/index.ts';
 import { airOf, numberOf, type Options, oneFile, readBytes, readText, unitsOf } from './arguments.ts';
+import { compareText } from './compare-text.ts';
 import { cylinderText } from './cylinder-text.ts';
+import { nozzlesOf, triedFuelOf, triedMixOf, wantedOf } from './fuel-arguments.ts';
+import { fuelText } from './fuel-text.ts';
 import { headroomText } from './headroom-text.ts';
 import type { CommandName } from './help.ts';
 import { liftAsked } from './lift-arguments.ts';
@@ -31,7 +36,9 @@ import { loadText } from './load-text.ts';
 import { mapOptionsOf } from './map-arguments.ts';
 import { mapText } from './map-text.ts';
 import { matchText } from './match-text.ts';
+import { pullsText } from './pulls-text.ts';
 import { reviewText } from './review-text.ts';
+import { comparedRuns, foundPulls } from './several-runs.ts';
 import type { Surroundings } from './surroundings.ts';
 
 const SAMPLES: readonly [number, number] = [16, 4000];
@@ -105,6 +112,19 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const answer = await withCompute((compute) => headroomOf(compute, request, samples));
     print(options, around, answer, () => headroomText(answer, units));
   },
+  fuel: (options, around) => {
+    const units = unitsOf(options);
+    const samples = numberOf(options, 'samples', SAMPLES, true);
+    const { build, conditions } = modelRequest('fuel', options);
+    const answer = fuelOf({
+      build: tried(build, triedFuelOf(options), triedMixOf(options)),
+      conditions,
+      nozzlesM3PerS: nozzlesOf(options),
+      wanted: wantedOf(options),
+      samples,
+    });
+    print(options, around, answer, () => fuelText(answer, units));
+  },
   lift: async (options, around) => {
     const units = unitsOf(options);
     const asked = liftAsked(options);
@@ -142,6 +162,16 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const build = sheet === undefined ? null : buildFrom(sheet).build;
     const { answer } = reviewedLog({ bytes: readBytes(file), name: basename(file), build, ...reviewRequest(options) });
     print(options, around, answer, () => reviewText(answer, units));
+  },
+  compare: async (options, around) => {
+    const units = unitsOf(options);
+    const answer = await comparedRuns(options, garageOf(options, around.env), reviewRequest(options));
+    print(options, around, answer, () => compareText(answer, units));
+  },
+  pulls: async (options, around) => {
+    const units = unitsOf(options);
+    const answer = await foundPulls(options, garageOf(options, around.env));
+    print(options, around, answer, () => pullsText(answer, units));
   },
   import: async (options, around) => {
     const units = unitsOf(options);

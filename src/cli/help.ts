@@ -4,11 +4,14 @@ export const COMMANDS = [
   'match',
   'cylinder',
   'headroom',
+  'fuel',
   'lift',
   'load',
   'map',
   'review',
+  'compare',
   'import',
+  'pulls',
   'serve',
   'help',
   'version',
@@ -34,10 +37,13 @@ export const HELP: Readonly<Record<CommandName | 'all', string>> = {
   boostwright cylinder BUILD       what happens in the cylinder, and how much timing or boost is left before knock?
   boostwright headroom BUILD       which part gives out first, second, third, and at what power?
   boostwright lift BUILD OTHER     what does this change of parts gain, what gives out then, what does it cost?
+  boostwright fuel BUILD           what is in the tank, what is injected, and what does each do?
   boostwright load BUILD           how much fuel does the engine take at part load?
   boostwright map FILE             is this compressor map sound, and how does it go into a build sheet?
   boostwright review LOG           what happened in this logged run, was it sound, what power was made?
+  boostwright compare RUN RUN      what differs between two runs of a car, and why?
   boostwright import LOG           keep a log in a garage, byte for byte, with its review
+  boostwright pulls --car CAR      which pulls of all runs of a car were like this?
   boostwright serve                open the same on web pages, on this computer only
   boostwright help COMMAND         what a command needs, an example, what comes out
   boostwright version              which version this is
@@ -111,6 +117,34 @@ What comes out
   One row per part: how much of it is used now and at which engine speed, the crank power and boost at which it gives
   out, and the chance that it is the first. Then what lifts the first ones, and which number to measure next: the one
   whose measuring would narrow the answer most.
+
+${EXITS}`,
+  fuel: `boostwright fuel BUILD: what is in the tank, what is injected, and what does each do?
+
+Works out the fuel from its composition (petrol by RON, MON or AKI; any mix with ethanol, methanol and toluene) and the
+injected water-methanol mix, and how much of the mist dries before the valves: as far as its time and the air allow.
+
+  boostwright fuel data/demo/builds/otter-larger-compressor.json
+  boostwright fuel my-build.json --ethanol 30% --toluene 10%
+  boostwright fuel my-build.json --mix 50% --nozzle 150,300,450cm3/min --share 20% --by volume --speed 5500
+
+Options
+  --ethanol, --methanol, --toluene SHARE
+                        try this fuel instead: by volume of the fuel in the tank, the rest pump petrol
+  --mix SHARE           try this much methanol in the injected mix
+  --mix-by HOW          how --mix is meant: volume (poured together, when left out), finished-volume or mass
+  --nozzle FLOW,...     compare these nozzles with no injection: rated flow at the pump pressure
+  --share SHARE         find the nozzle that injects this share of the fuel
+  --by mass|volume      how --share is meant (mass when left out)
+  --speed RPM           where --share is wanted (the speed of the most power when left out)
+${AIR}
+  --samples N           cars matched for the bands of the injection, 16 to 4000 (64 when left out)
+${SHOWN}
+
+What comes out
+  Properties of the fuel with bands and sources; the mix by mass and by both kinds of volume, with its freezing point;
+  the injection over engine speed: share of the fuel, charge before and after, how much dries and what keeps it from
+  drying further; pulls and minutes until the tank is empty; nozzles side by side.
 
 ${EXITS}`,
   load: `boostwright load BUILD: how much fuel does the engine take at part load?
@@ -219,6 +253,62 @@ What comes out
   How the file was written and what was refused; the channels with how sure each is; the pulls with their powers;
   the findings, gravest first, each with what was seen, what else it could be and what to do next; and what could not
   be checked because a channel is missing.
+
+${EXITS}`,
+  compare: `boostwright compare RUN RUN: what differs between two runs of a car?
+boostwright compare LOG LOG --build BUILD: the same for log files outside a garage
+
+Lays pulls on each other: same engine speeds (bins of 250 rpm), same gear. Power is compared by the ways of working it out
+that both pulls have, so that what is wrong with the sheet or a sensor in both makes no difference between them; readings
+are compared beside it, and say how much of the difference they account for.
+
+  boostwright compare otter-run-2 otter-run-3 --garage garage
+  boostwright compare otter-run-2:1 otter-run-3:2
+  boostwright compare before.csv after.csv --build my-build.json
+  boostwright compare before.csv after.csv --build old-build.json --build new-build.json --json
+
+Options
+  RUN:PULL              take this pull of the run, counted from 1 (the pulls most alike when left out; also LOG:PULL)
+  --garage FOLDER       the garage of the runs (BOOSTWRIGHT_GARAGE, or ./garage, when left out)
+  --build BUILD         compare log files by this build sheet; once for all of them, or once for each in order
+  --map CHANNELS.json   as for review, for log files
+  --rate HZ             rows per second of log files without a clock
+${SHOWN}
+Two to six runs or logs are taken; each is compared with the first.
+
+What comes out
+  One sentence: by how much they differ where power is greatest, and what accounts for it. Then a row per engine speed, in
+  each day's air and corrected to the same air by SAE J1349. An engine that holds its boost by control makes up for part
+  of the weather, so the correction gives it too much: its truth lies between the two. Then what changed in the build.
+
+${EXITS}`,
+  pulls: `boostwright pulls --car CAR: which pulls of all runs of a car were like this?
+
+Lists the pulls of every run in the garage, newest first, those only that fit all conditions.
+
+  boostwright pulls --car otter
+  boostwright pulls --car otter --where 'boost max > 150 kPa' --where 'gear = 3' --sort power
+  boostwright pulls --car otter --where 'charge temperature at-power > 60 degC' --where 'finding is knock' --json
+
+A condition is: CHANNEL STATISTIC COMPARISON NUMBER UNIT
+  CHANNEL      a channel as review names it (manifold-pressure, charge-temperature, lambda ...), or boost, power, torque
+  STATISTIC    min or max (what three readings in a row reach), mean (over time), or at-power: mean while the engine passed
+               the speed of the pull's peak power
+  COMPARISON   > >= < <=
+  UNIT         kPa, bar, psi; degC, degF; g/s, lb/min; km/h, mph; kW, hp; ... rpm, deg, lambda, V and shares need none
+or one of: gear = 3, duration > 4 s, finding is knock, finding is none, build is otter-build-2
+
+Options
+  --car CAR             which car of the garage
+  --where CONDITION     may come several times; a pull must fit all of them
+  --sort WHAT           newest (when left out), power, duration, or a channel with a statistic, like "lambda min"
+  --rising              smallest first
+  --limit N             at most so many rows, 1 to 500 (50 when left out)
+  --garage FOLDER       the garage (BOOSTWRIGHT_GARAGE, or ./garage, when left out)
+${SHOWN}
+
+What comes out
+  One row per pull with the channels asked about, how many fit, and how many pulls have no such channel.
 
 ${EXITS}`,
   import: `boostwright import LOG --car CAR: keep a log in a garage

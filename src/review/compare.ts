@@ -99,20 +99,28 @@ const peakOf = (speeds: readonly ComparedSpeed[]): ComparedSpeed | null => {
   return best?.row ?? null;
 };
 
+/** Shares under this much of the difference, or of the power, are left to the table. */
+const LEAST_SHARE = 0.05;
+const LEAST_OF_POWER = 0.003;
+
+/** True where the two days' air differs by more than is not known of it: only then does a correction tell more than none. */
+const airTells = ({ firstFactor, secondFactor, logRatioSd }: AirFactors): boolean =>
+  Math.abs(Math.log(secondFactor / firstFactor)) > Math.max(SAME_DAY, logRatioSd);
+
 const headlineOf = (speeds: readonly ComparedSpeed[], factors: AirFactors | null): Headline | null => {
   const row = peakOf(speeds);
   if (!row?.asMeasured) return null;
   const { engineSpeedRpm, gear, asMeasured, sameAir } = row;
-  const differs = factors ? Math.abs(Math.log(factors.secondFactor / factors.firstFactor)) > SAME_DAY : false;
-  const corrected = differs && sameAir;
+  const least = Math.max(LEAST_SHARE * Math.abs(asMeasured.differenceW.p50), LEAST_OF_POWER * asMeasured.firstW.p50);
+  const corrected = factors !== null && airTells(factors) ? sameAir : undefined;
   return {
     engineSpeedRpm,
     gear,
     basis: corrected ? 'same air' : 'as measured',
-    differenceW: corrected ? sameAir.differenceW : asMeasured.differenceW,
+    differenceW: (corrected ?? asMeasured).differenceW,
     ...(corrected ? { otherDifferenceW: asMeasured.differenceW } : {}),
     shares: row.shares
-      .filter(({ powerW }) => isShown(powerW))
+      .filter(({ powerW }) => isShown(powerW) && Math.abs(powerW.p50) >= least)
       .sort((a, b) => Math.abs(b.powerW.p50) - Math.abs(a.powerW.p50)),
   };
 };
@@ -160,7 +168,15 @@ export const mostAlike = (
   return { first: best.first, second: best.second };
 };
 
-const problemsOf = (first: PullBasis, second: PullBasis, speeds: readonly ComparedSpeed[]): string[] => {
+/** Two factors that are sure to no better than this leave a correction of little use [relative]. */
+const POORLY_KNOWN_AIR = 0.015;
+
+const problemsOf = (
+  first: PullBasis,
+  second: PullBasis,
+  speeds: readonly ComparedSpeed[],
+  factors: AirFactors | null,
+): string[] => {
   const problems: string[] = [];
   if (speeds.length === 0) {
     const gears = ({ gears }: PullBasis) => (gears.length > 0 ? `gear ${gears.join(', ')}` : 'no known gear');
@@ -179,6 +195,11 @@ const problemsOf = (first: PullBasis, second: PullBasis, speeds: readonly Compar
     if (setAside) {
       problems.push(`Power from ${METHOD_WORDS[setAside]} is left out: the others contradict it in the ${which} pull.`);
     }
+  }
+  if (factors && factors.logRatioSd > POORLY_KNOWN_AIR) {
+    problems.push(
+      'The air of the two days is poorly known, so correcting it adds more doubt than it takes away: log outside temperature and barometer.',
+    );
   }
   if (first.ignition === 'compression' || second.ignition === 'compression') {
     problems.push('Not corrected to the same air: the factor here is that of spark ignition.');
@@ -249,6 +270,6 @@ export const comparePulls = (first: ComparedSide, second: ComparedSide): PullCom
     changes: compareBuilds(first.resolved, second.resolved),
     facts: compareFacts(first.resolved, second.resolved),
     says: comparisonPhrases(headline, mean, names, common.sameReadings),
-    problems: problemsOf(one, two, speeds),
+    problems: problemsOf(one, two, speeds, factors),
   };
 };

@@ -24,8 +24,8 @@ const signed = (band: Band): Phrase => ({
   signed: true,
 });
 
-/** "6 of it from boost, 2 from charge temperature". */
-const sharesPhrase = (shares: readonly PowerShare[], total: number): Phrase[] => {
+/** "; 6 of it from boost, 2 from charge temperature; against it work 1 from timing". */
+const sharesPhrase = (shares: readonly PowerShare[], total: number, ofMeasured: boolean): Phrase[] => {
   const along = shares.filter(({ powerW }) => Math.sign(powerW.p50) === Math.sign(total));
   const against = shares.filter(({ powerW }) => Math.sign(powerW.p50) !== Math.sign(total));
   const list = (some: readonly PowerShare[], first: string) =>
@@ -35,7 +35,9 @@ const sharesPhrase = (shares: readonly PowerShare[], total: number): Phrase[] =>
       `${i === 0 ? first : ''} from ${CAUSE_WORDS[cause]}`,
     ]);
   return [
-    ...(along.length > 0 ? ['; ', ...list(along, ' of it')] : []),
+    ...(along.length > 0
+      ? [ofMeasured ? '; of what was measured, ' : '; ', ...list(along, ofMeasured ? '' : ' of it')]
+      : []),
     ...(against.length > 0 ? ['; against it work ', ...list(against, '')] : []),
   ];
 };
@@ -69,8 +71,7 @@ export const comparisonPhrases = (
   // Shares are of what was measured: they are told where that itself is told apart from nought.
   const measured = basis === 'as measured' ? differenceW : (otherDifferenceW ?? differenceW);
   if (shown && isShown(measured) && shares.length > 0) {
-    phrases.push(...sharesPhrase(shares, measured.p50));
-    if (otherDifferenceW && basis === 'same air') phrases.push(' of what was measured');
+    phrases.push(...sharesPhrase(shares, measured.p50, otherDifferenceW !== undefined));
   }
   phrases.push('.');
   if (mean && mean.toRpm > mean.fromRpm) {
