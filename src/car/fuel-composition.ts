@@ -108,6 +108,10 @@ export const blendedFuel = (shares: BlendShares, sold: PetrolAsSold): BlendedFue
   };
 };
 
+/** The petrol that a car's fuel starts from: petrol sold as such has its ethanol in its octane numbers already. */
+export const soldFor = (facts: Pick<CarFacts, 'fuelKind' | 'petrolAsSold'>, shares: BlendShares): PetrolAsSold =>
+  facts.fuelKind === 'petrol' ? { ...facts.petrolAsSold, ethanolContent: shares.ethanol } : facts.petrolAsSold;
+
 /** Diesel as one fuel: EN 590 middle values (from memory); octane has no meaning for it. */
 export const DIESEL: Fuel = {
   ...petrol(60, 60, {
@@ -135,7 +139,8 @@ export const steppedShares = (shares: BlendShares, step: number): BlendShares =>
 export const fuelCompositionOf = (car: Pick<Car, 'fuel' | 'facts'>, shareStep?: number): Fuel => {
   const shares = fuelSharesOf(car);
   if (shares === null) return DIESEL;
-  return blendedFuel(shareStep === undefined ? shares : steppedShares(shares, shareStep), car.facts.petrolAsSold).fuel;
+  const asked = shareStep === undefined ? shares : steppedShares(shares, shareStep);
+  return blendedFuel(asked, soldFor(car.facts, asked)).fuel;
 };
 
 /** Hydrogen and oxygen per carbon of a car's fuel [-], shares by volume in hundredths: what a car gets does not depend on which came before. */

@@ -9,6 +9,7 @@ import {
   DIESEL,
   fuelSharesOf,
   type PetrolAsSold,
+  soldFor,
   USUAL_PETROL,
 } from './fuel-composition.ts';
 import { type Quantity, type Source, toUncertain } from './quantity.ts';
@@ -122,8 +123,9 @@ const USUAL: KnownOctane = {
   why: 'usual petrol (EN 228)',
 };
 
-/** Octane numbers of the petrol as sold that a blend starts from. */
-const soldOctane = (build: Build): KnownOctane => octaneFromTyped(build.fuel.petrol ?? {}, PETROL_SENSITIVITY, USUAL);
+/** Octane numbers of the petrol as sold: of the fuel itself, or of what a blend starts from. */
+const soldOctane = (build: Build): KnownOctane =>
+  octaneFromTyped(build.fuel.kind === 'petrol' ? build.fuel : (build.fuel.petrol ?? {}), PETROL_SENSITIVITY, USUAL);
 
 /** The petrol as sold of a build: what is typed in `fuel.petrol`, or usual petrol. */
 export const petrolAsSoldOf = (build: Build): PetrolAsSold => {
@@ -146,7 +148,7 @@ const composed = (build: Build, known: Known): BlendedFuel => {
   });
   if (shares === null)
     return { fuel: DIESEL, octaneSpread: { researchOctane: 0.9, motorOctane: 0.9 }, petrolByMole: 1 };
-  return blendedFuel(shares, petrolAsSoldOf(build));
+  return blendedFuel(shares, soldFor({ fuelKind: build.fuel.kind, petrolAsSold: petrolAsSoldOf(build) }, shares));
 };
 
 /** Plus-minus of octane numbers measured on neat alcohols and toluene. Source: spread of compilations (Florian & Liming and others). */

@@ -1,6 +1,6 @@
 /** Sampled shares of a blend carry the properties that follow from them along: a leaner share of ethanol asks for more air and gives more heat. */
 import type { Car } from './car.ts';
-import { type BlendedFuel, blendedFuel, fuelSharesOf } from './fuel-composition.ts';
+import { type BlendedFuel, blendedFuel, fuelSharesOf, soldFor } from './fuel-composition.ts';
 
 /** Properties of the fuel that move with its shares unless somebody typed them; names of the sheet. */
 export const SHARED_PROPERTIES = [
@@ -21,7 +21,7 @@ const PLACES = {
 
 const blendOf = (car: Pick<Car, 'fuel' | 'facts'>): BlendedFuel | null => {
   const shares = fuelSharesOf(car);
-  return shares === null ? null : blendedFuel(shares, car.facts.petrolAsSold);
+  return shares === null ? null : blendedFuel(shares, soldFor(car.facts, shares));
 };
 
 /**

@@ -32,6 +32,7 @@ export {
   type PetrolAsSold,
   type PouredParts,
   pouredParts,
+  soldFor,
   steppedShares,
 } from './fuel-composition.ts';
 export { volumesOfMix } from './injection-estimates.ts';

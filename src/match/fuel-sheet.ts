@@ -6,6 +6,7 @@ import {
   pouredParts,
   type ResolvedBuild,
   type Source,
+  soldFor,
   volumesOfMix,
 } from '../car/index.ts';
 import {
@@ -148,20 +149,15 @@ export const fuelSheetOf = (resolved: ResolvedBuild, samples = 256, seed = 1): F
       : [
           property('researchOctane', 'Research octane number (RON)', 'fuel.researchOctane'),
           property('motorOctane', 'Motor octane number (MON)', 'fuel.motorOctane'),
-          property(
-            'antiKnockIndex',
-            'Anti-knock index (AKI), mean of the two',
-            'fuel.researchOctane',
-            'fuel.motorOctane',
-          ),
+          property('antiKnockIndex', 'Anti-knock index (AKI)', 'fuel.researchOctane', 'fuel.motorOctane'),
         ]),
-    property('stoichiometricAirFuelRatio', 'Air per fuel by mass at lambda 1', afr),
+    property('stoichiometricAirFuelRatio', 'Air per fuel, this fuel at lambda 1', afr),
     property('lowerHeatingValueJPerKg', 'Lower heating value', 'fuel.lowerHeatingValue'),
-    property('heatPerAirJPerKg', 'Heat per kilogram of air at lambda 1', 'fuel.lowerHeatingValue', afr),
+    property('heatPerAirJPerKg', 'Heat per air at lambda 1', 'fuel.lowerHeatingValue', afr),
     property('latentHeatJPerKg', 'Latent heat of vaporisation', 'fuel.latentHeat'),
-    property('latentPerAirJPerKg', 'Latent heat per kilogram of air at lambda 1', 'fuel.latentHeat', afr),
+    property('latentPerAirJPerKg', 'Latent heat per air at lambda 1', 'fuel.latentHeat', afr),
     property('densityKgPerM3', 'Density at 20 degC', 'fuel.density'),
-    property('volumeOverPetrol', 'Injected volume at equal lambda, over petrol without alcohol', 'fuel.density', afr),
+    property('volumeOverPetrol', 'Volume at equal lambda over petrol', 'fuel.density', afr),
   ];
   const composition = fuelCompositionOf(car);
   const shares = fuelSharesOf(car);
@@ -169,7 +165,7 @@ export const fuelSheetOf = (resolved: ResolvedBuild, samples = 256, seed = 1): F
     name: composition.name,
     kind: car.facts.fuelKind,
     shares: shares && { ...shares, petrol: Math.max(0, 1 - shares.ethanol - shares.methanol - shares.toluene) },
-    poured: shares && pouredParts(shares, car.facts.petrolAsSold),
+    poured: shares && pouredParts(shares, soldFor(car.facts, shares)),
     hydrogenToCarbon: composition.hydrogenToCarbon,
     oxygenToCarbon: composition.oxygenToCarbon,
     molarMassKgPerMol: composition.molarMassKgPerMol,
