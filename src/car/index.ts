@@ -46,6 +46,7 @@ export {
   loadInputsOf,
   loadNumbersOf,
 } from './load-class.ts';
+export { MEASURING, type Measuring } from './measuring.ts';
 export {
   INJECTED_LIQUID_K,
   type MistCarrier,
