@@ -59,8 +59,8 @@ export const MAP_INPUTS = {
 const SPREADS: Readonly<Record<keyof typeof MAP_INPUTS, Readonly<Record<Source, number>>>> = {
   flow: { measured: 0.02, logged: 0.02, 'data-sheet': 0.025, estimate: 0.08 },
   efficiency: { measured: 0.015, logged: 0.015, 'data-sheet': 0.02, estimate: 0.05 },
-  speed: { measured: 0.005, logged: 0.01, 'data-sheet': 0.007, estimate: 0.045 },
-  surge: { measured: 0.04, logged: 0.04, 'data-sheet': 0.05, estimate: 0.18 },
+  speed: { measured: 0.005, logged: 0.01, 'data-sheet': 0.007, estimate: 0.04 },
+  surge: { measured: 0.04, logged: 0.04, 'data-sheet': 0.05, estimate: 0.2 },
 };
 
 const ABOUT = {

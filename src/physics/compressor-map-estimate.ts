@@ -14,7 +14,7 @@ import type { CompressorSurface } from './compressor-surface.ts';
 const REFERENCE = { temperatureK: 298, pressurePa: 100e3, exducerM: 0.055, trim: 0.55, tipSpeedMPerS: 540 } as const;
 const GAS = { k: 1.4, r: 287.05 } as const;
 /** Throat of the inducer over its full circle, less hub, blades and boundary layers, plus what the shroud slot passes (common practice, no source). */
-const THROAT_SHARE = 0.62;
+const THROAT_SHARE = 0.63;
 /** Right end of a slow line over speed, as a multiple of the fastest line's choke flow over its speed (common practice, no source). */
 const SLOW_END = 1.5;
 /** Mean radius of the inducer, at which it meets the air, over its tip radius. */
@@ -50,7 +50,7 @@ const familyLines = (): CompressorLine[] => {
     const tip = share * tipSpeedMPerS;
     const mach = tip / sound;
     const choke = rightEnd(exducerM * Math.sqrt(trim), exducerM, tip);
-    const surge = choke * (0.06 + 0.28 * mach);
+    const surge = choke * (0.06 + 0.26 * mach);
     const best = 0.755 - 0.1 * Math.max(0, mach - 1.1) ** 1.5 - 0.09 * Math.max(0, 1.1 - mach);
     const points: [number, number, number][] = [];
     for (let i = 0; i <= 12; i++) {
@@ -59,7 +59,8 @@ const familyLines = (): CompressorLine[] => {
       // Best at two thirds of choke flow; falls slowly towards surge and steeply towards choke.
       const off = x < 0.66 ? 0.45 * ((0.66 - x) / 0.66) ** 2 : 0.85 * ((x - 0.66) / 0.34) ** 2.6;
       const efficiency = Math.max(0.08, best * (1 - off));
-      const work = ((0.87 - 0.32 * x) * tip ** 2) / (1005 * temperatureK);
+      // Slip 0.9 (Wiesner's figure for some 12 blades), 3 % of disc friction and recirculation; falls with backsweep.
+      const work = ((0.93 - 0.32 * x) * tip ** 2) / (1005 * temperatureK);
       points.push([flow, (1 + work * efficiency) ** (1 / MAP_EXPONENT), efficiency]);
     }
     lines.push({

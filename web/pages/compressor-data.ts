@@ -118,7 +118,7 @@ const percent = (share: number): string => (share < 0.0005 ? 'under 0.1' : write
 /** How well the drawn lines run through the points of the map, in one or two sentences. */
 export const fitSays = ({ estimated, fit, speedLines }: CompressorMapView): string => {
   if (estimated) {
-    return 'Estimated from the wheel sizes by similarity: flow ±8 %, efficiency ±5 %, shaft speed ±4.5 %, surge flow ±18 %.';
+    return 'Estimated from the wheel sizes by similarity: flow ±8 %, efficiency ±5 %, shaft speed ±4 %, surge flow ±20 %.';
   }
   const strays = fit.strays.length;
   return (
