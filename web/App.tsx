@@ -4,6 +4,7 @@ import { AirPath } from './pages/AirPath.tsx';
 import { BuildSheet } from './pages/BuildSheet.tsx';
 import { Compressor } from './pages/Compressor.tsx';
 import { EmptyGarage } from './pages/EmptyGarage.tsx';
+import { Fuel } from './pages/Fuel.tsx';
 import { Headroom } from './pages/Headroom.tsx';
 import { Lift } from './pages/Lift.tsx';
 import { Run } from './pages/Run.tsx';
@@ -50,6 +51,8 @@ const OnTheBoard = ({ route, chosen }: { route: Route; chosen: { carId: string; 
       return <Runs chosen={chosen} />;
     case 'run':
       return <Run key={route.runId} runId={route.runId} chosen={chosen} />;
+    case 'fuel':
+      return <Fuel key={chosen.buildId} chosen={chosen} />;
     case 'build':
       return <BuildSheet key={chosen.buildId} chosen={chosen} />;
     default:

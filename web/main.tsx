@@ -13,6 +13,7 @@ import './look/headroom.css';
 import './look/lift.css';
 import './look/compressor.css';
 import './look/build-sheet.css';
+import './look/fuel.css';
 import './look/panel.css';
 import './look/run.css';
 import './look/runs.css';

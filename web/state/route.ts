@@ -8,6 +8,7 @@ export type Route =
   | { readonly sheet: 'runs' }
   | { readonly sheet: 'run'; readonly runId: string }
   | { readonly sheet: 'compressor' }
+  | { readonly sheet: 'fuel' }
   | { readonly sheet: 'build' }
   | { readonly sheet: 'unknown'; readonly asked: string };
 
@@ -44,6 +45,8 @@ export const routeOf = (hash: string): Route => {
       return named === undefined ? { sheet: 'runs' } : { sheet: 'run', runId: named };
     case 'compressor':
       return { sheet: 'compressor' };
+    case 'fuel':
+      return { sheet: 'fuel' };
     case 'build':
       return { sheet: 'build' };
     default:
