@@ -5,10 +5,11 @@
  * Wheel and turbine sizes follow similarity: flow with diameter squared, inertia with diameter to the fifth power.
  */
 
-import { parseTyreSize, toSi, turbineAreaFromHousingM2, turbineAreaFromPointM2 } from '../physics/index.ts';
+import { parseTyreSize, toSi } from '../physics/index.ts';
 import type { Build } from './build-schema.ts';
 import type { GroupName } from './fields.ts';
 import type { Source } from './quantity.ts';
+import { turbineAreaFromSheet } from './turbine-area.ts';
 
 /** Reads an already known or estimated SI number. */
 export type Known = (group: GroupName, name: string) => number;
@@ -53,46 +54,6 @@ export const compressorChokeFlowKgPerS = (known: Known, build: Build): number =>
     return toSi(flow, map.flowUnit);
   }
   return 176 * known('turbocharger', 'compressorInducer') ** 2;
-};
-
-/** Plus-minus of a turbine's area from one point of its flow, by where the point is from (house convention, no source). */
-const FLOW_POINT_SPREAD: Readonly<Record<Source, number>> = {
-  measured: 0.03,
-  logged: 0.04,
-  'data-sheet': 0.04,
-  estimate: 0.1,
-};
-
-/** Effective area from a flow point of the sheet, else from the housing's area over radius. */
-const turbineAreaFromSheet: NonNullable<Estimate['better']> = (known, build, typed) => {
-  const point = build.turbocharger.turbineFlowPoint;
-  if (point) {
-    const area = turbineAreaFromPointM2(
-      toSi(point.flow, point.flowUnit),
-      point.expansionRatio,
-      point.inletPressurePa,
-      point.inletTemperatureK,
-    );
-    const spread = point.spread === undefined ? Number.NaN : Number.parseFloat(point.spread) / 100;
-    if (area.ok) {
-      return {
-        valueSi: area.value,
-        relative: Number.isFinite(spread) ? spread : FLOW_POINT_SPREAD[point.source],
-        source: point.source,
-        why: 'from the flow at one expansion ratio',
-      };
-    }
-  }
-  if (!typed('turbocharger.turbineAreaOverRadius')) return null;
-  return {
-    valueSi: turbineAreaFromHousingM2(
-      known('turbocharger', 'turbineAreaOverRadius'),
-      known('turbocharger', 'turbineWheel'),
-    ),
-    relative: typed('turbocharger.turbineWheel') ? 0.09 : 0.12,
-    source: 'estimate',
-    why: 'from area over radius and wheel',
-  };
 };
 
 /** Nominal (unloaded) radius [m]. Asked only where no rolling radius was typed, and then the checked sheet has a size. */
@@ -241,7 +202,7 @@ export const ESTIMATES: readonly Estimate[] = [
   estimate(
     'chargeCooler',
     'movingConductance',
-    (k) => 720 * k('chargeCooler', 'referenceFlow'),
+    (k) => 4480 * k('chargeCooler', 'referenceFlow'),
     { relative: 0.3 },
     'usual front mounting',
   ),
