@@ -79,7 +79,8 @@ export const buildFromToldCar = (told, map) => {
       referenceFlow: q(cooler.ref_flow_kg_s, 'kg/s'),
       coreHeatCapacity: q(cooler.metal_J_K, 'J/K'),
       standingConductance: q(cooler.cold_ua0, 'W/K'),
-      movingConductance: q(cooler.cold_ua1, 'W/K'),
+      // Told per (m/s)^0.55; the sheet wants it at 100 km/h.
+      movingConductance: q(Math.round(cooler.cold_ua1 * (100 / 3.6) ** 0.55), 'W/K'),
     },
     intake: {
       filterPressureDrop: q(told.filter_dp_kpa_at_ref, 'kPa'),

@@ -16,6 +16,7 @@ import {
 } from '../physics/index.ts';
 import { crankAngleCylinder } from './crank-angle-cylinder.ts';
 import { type CylinderFacts, type CylinderModel, cylinderFactsOf } from './cylinder.ts';
+import { coldConductanceWPerK } from './transient/core.ts';
 import type { Conditions } from './types.ts';
 
 /** Specific heat of dry air near a charge pipe's temperature and of water vapour [J/(kg K)]. Source: ASHRAE (2017) ch. 1 eq. 30. */
@@ -189,9 +190,7 @@ export const prepare = (car: Car, conditions: Conditions): Prepared => {
       (conditions.ambientPressurePa + exhaust.pressureDropPa) / (burned.gasConstantJPerKgK * 1000),
     corePullGear: {
       ratio: gear,
-      coldConductanceAtRpm: (rpm) =>
-        chargeCooler.standingConductanceWPerK +
-        (chargeCooler.movingConductanceWPerK * roadSpeedMPerS(car, rpm, gear)) / (100 / 3.6),
+      coldConductanceAtRpm: (rpm) => coldConductanceWPerK(chargeCooler, roadSpeedMPerS(car, rpm, gear)),
     },
     mixLatentJPerKg: expectSolved(waterMethanolLatentHeatJPerKg(methanol)),
     mixDensity: expectSolved(waterMethanolDensityKgPerM3(methanol)),
