@@ -8,6 +8,10 @@ import { endWith, ensureBuild, ensureDependencies, ROOT } from './setup.mjs';
 
 const TURNS = 5;
 const LOG_BYTES = 20e6;
+const LARGE_LOG_BYTES = 200e6;
+/** A log is read in at most this many times the time that DuckDB takes, and the usual parsers take at least that many times ours. */
+const MOST_OF_DUCKDB = 2;
+const LEAST_OF_PARSERS = 5;
 
 let core;
 try {
@@ -43,6 +47,22 @@ const line = (what, value, { barMs, note = '' } = {}) => {
   const bar = barMs === undefined ? '' : `${ok ? 'within' : 'OVER'} ${ms(barMs)}`;
   process.stdout.write(
     `${what.padEnd(54)}${ms(value).padStart(10)}  ${[bar, note].filter((text) => text !== '').join('  ')}\n`,
+  );
+};
+
+/** One line of the answer with the times of peers as ratios, held to bars of ratios: `most` of a peer's time, or `least` times ours. */
+const ratios = (what, times, bars) => {
+  const parts = Object.entries(bars).map(([peer, { name, most, least }]) => {
+    const ratio = most ? times.ours / times[peer] : times[peer] / times.ours;
+    const ok = most ? ratio <= most : least ? ratio >= least : true;
+    if (!ok) missed.push(`${what} against ${name}`);
+    const held = most || least ? ` ${ok ? 'within' : 'OVER'} ${most ? `at most ${most}` : `at least ${least}`}` : '';
+    return most
+      ? `${ratio.toFixed(2)} x ${name} (${ms(times[peer])})${held}`
+      : `${name} ${ratio.toFixed(1)} x ours (${ms(times[peer])})${held}`;
+  });
+  process.stdout.write(
+    `${what.padEnd(54)}${ms(times.ours).padStart(10)}\n${parts.map((part) => `    ${part}\n`).join('')}`,
   );
 };
 
@@ -86,6 +106,27 @@ try {
   const many = Buffer.from(logOf(80));
   const all = await race({ ours: () => bench.review(many, driven) }, 1);
   line(`log of ${size} with 80 pulls reviewed with its build`, all.ours);
+
+  const largePath = join(folder, 'large.csv');
+  writeFileSync(largePath, bench.longer(base, { bytes: LARGE_LOG_BYTES, pulls: 80, pullFromS: 4.5, pullToS: 35.5 }));
+  const large = readFileSync(largePath);
+  const largeSize = `${(large.byteLength / 1e6).toFixed(0)} MB`;
+  const largeText = large.toString('latin1');
+  const swift = await race({ ours: () => bench.columns(large), duckdb: () => bench.duckdb(largePath) }, 3);
+  const slow = await race({ papaparse: () => bench.papaparse(largeText), csvParse: () => bench.csvParse(large) }, 1);
+  ratios(
+    `log of ${largeSize} read into columns`,
+    { ...swift, ...slow },
+    {
+      duckdb: { name: 'DuckDB read_csv', most: MOST_OF_DUCKDB },
+      papaparse: { name: 'papaparse', least: LEAST_OF_PARSERS },
+      csvParse: { name: 'csv-parse', least: LEAST_OF_PARSERS },
+    },
+  );
+  const whole = await race({ ours: () => bench.read(large), duckdb: () => bench.duckdb(largePath) }, 3);
+  ratios(`log of ${largeSize} read, recognised and cut up`, whole, {
+    duckdb: { name: 'DuckDB read_csv', most: MOST_OF_DUCKDB },
+  });
 } finally {
   rmSync(folder, { recursive: true, force: true });
 }

@@ -1,5 +1,7 @@
 /** What scripts/bench.mjs times: our own work, and peers doing the part of it that they do. */
 import { DuckDBInstance } from '@duckdb/node-api';
+import { parse as csvParser } from 'csv-parse';
+import Papa from 'papaparse';
 import { inferSchema, initParser } from 'udsv';
 import { resolveBuild } from '../car/index.ts';
 import { readLog, readTable } from '../logs/index.ts';
@@ -100,3 +102,46 @@ export const duckdb = async (path: string): Promise<void> => {
 
 /** Peer: the same columns as typed arrays with udsv. */
 export const udsv = (text: string) => initParser(inferSchema(text)).typedCols(text);
+
+/** Rows of texts or numbers into columns of numbers, as they come. */
+const columnsOfRows = () => {
+  const columns: number[][] = [];
+  let rows = 0;
+  return {
+    add: (row: readonly unknown[]): void => {
+      if (rows++ > 0) for (let i = 0; i < row.length; i++) (columns[i] as number[]).push(Number(row[i]));
+      else for (let i = 0; i < row.length; i++) columns.push([]);
+    },
+    columns,
+  };
+};
+
+/** Peer: the same columns with Papa Parse and its own option for numbers, a row at a time so that its memory holds. */
+export const papaparse = (text: string): number[][] => {
+  const { add, columns } = columnsOfRows();
+  Papa.parse<unknown[]>(text, { dynamicTyping: true, skipEmptyLines: true, step: ({ data }) => add(data) });
+  return columns;
+};
+
+/** Peer: the same columns with csv-parse, fed a megabyte at a time. */
+export const csvParse = (bytes: Uint8Array): Promise<number[][]> =>
+  new Promise((done, failed) => {
+    const { add, columns } = columnsOfRows();
+    const parser = csvParser({ skip_empty_lines: true });
+    parser.on('data', add);
+    parser.on('error', failed);
+    parser.on('end', () => done(columns));
+    let at = 0;
+    const feed = (): void => {
+      while (at < bytes.length) {
+        const part = bytes.subarray(at, at + 1e6);
+        at += part.length;
+        if (!parser.write(part)) {
+          parser.once('drain', feed);
+          return;
+        }
+      }
+      parser.end();
+    };
+    feed();
+  });

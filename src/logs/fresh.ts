@@ -1,7 +1,7 @@
 /** Which cells of a column are readings: loggers that write every channel on every row repeat the last value of the slower ones. */
 
 export interface FreshCells {
-  /** Positions in clock order (indices into the order of rows) that hold a reading. */
+  /** Positions in clock order (indices into the order of rows) that hold a reading; columns that have one on every row share theirs. */
   readonly at: Int32Array;
   /** Rows between readings as found, 1 when every row is one. */
   readonly everyRows: number;
@@ -23,6 +23,7 @@ interface Changes {
   readonly at: Int32Array;
   readonly gap: Int32Array;
   readonly firstFinite: number;
+  readonly blanks: number;
   readonly blankShare: number;
   /** Changes so often that no beat of two rows or more can be. */
   readonly isBusy: boolean;
@@ -58,6 +59,7 @@ const changesOf = (cells: Float64Array, order: Int32Array, pieceOf: Int32Array, 
     at: scratch.at.slice(0, size),
     gap: scratch.gap.slice(0, size),
     firstFinite,
+    blanks,
     blankShare: seen > 0 ? blanks / seen : 1,
     isBusy: size > BUSY_SHARE * seen,
   };
@@ -136,6 +138,7 @@ export const readingsOfAll = (
   isState: readonly boolean[],
 ): FreshCells[] => {
   const scratch = { at: new Int32Array(order.length), gap: new Int32Array(order.length) };
+  const everyRow = Int32Array.from({ length: order.length }, (_, i) => i);
   const changes = columns.map((cells) => changesOf(cells, order, pieceOf, scratch));
   const beats = changes.map(({ gap, at, blankShare, isBusy }, i) =>
     isState[i] || isBusy || blankShare > 0.02 ? 1 : Math.max(beatByRows(gap), beatByTime(at, order, timeS, stepS)),
@@ -153,7 +156,7 @@ export const readingsOfAll = (
     }
   }
   const found = columns.map((cells, i) =>
-    isOpen(i) ? null : readingsOf(cells, order, pieceOf, changes[i]!, beats[i]!),
+    isOpen(i) ? null : readingsOf(cells, order, pieceOf, changes[i]!, beats[i]!, everyRow),
   );
   const groups = new Map<number, Uint8Array>();
   for (const group of found) {
@@ -167,12 +170,12 @@ export const readingsOfAll = (
     if (settled) return settled;
     const { at } = changes[i]!;
     let beat = common;
-    if (isState[i]) return readingsOf(cells, order, pieceOf, changes[i]!, beat);
+    if (isState[i]) return readingsOf(cells, order, pieceOf, changes[i]!, beat, everyRow);
     for (const [candidate, rows] of groups) {
       const on = at.reduce((sum, row) => sum + rows[row]!, 0);
       if (candidate > beat && on >= ON_BEAT_SHARE * at.length && candidate ** -on < 0.05) beat = candidate;
     }
-    return readingsOf(cells, order, pieceOf, changes[i]!, beat);
+    return readingsOf(cells, order, pieceOf, changes[i]!, beat, everyRow);
   });
 };
 
@@ -183,7 +186,9 @@ const readingsOf = (
   pieceOf: Int32Array,
   changes: Changes,
   beat: number,
+  everyRow: Int32Array,
 ): FreshCells => {
+  if (beat <= 1 && changes.firstFinite === 0 && changes.blanks === 0) return { at: everyRow, everyRows: 1 };
   const out = new Int32Array(order.length);
   let size = 0;
   if (beat <= 1) {

@@ -140,11 +140,26 @@ const doubtRange = (candidate: Candidate, barometerPa: number): void => {
   if (low < usual[0] || high > usual[1]) weigh(candidate, 0.6, 'its readings leave the usual range');
 };
 
+/** Times of readings [s]. Columns that are read on the same rows share them, so that memory holds a clock once and not once a channel. */
+type TimesOf = (fresh: FreshCells, order: Int32Array) => Float64Array;
+
+const sharedTimes = (timeS: Float64Array): TimesOf => {
+  const known = new Map<Int32Array, Float64Array>();
+  return ({ at }, order) => {
+    const found = known.get(at);
+    if (found) return found;
+    const timesS = new Float64Array(at.length);
+    for (let i = 0; i < timesS.length; i++) timesS[i] = timeS[order[at[i]!]!]!;
+    known.set(at, timesS);
+    return timesS;
+  };
+};
+
 const toChannel = (
   candidate: Candidate,
   fresh: FreshCells,
   order: Int32Array,
-  timeS: Float64Array,
+  timesOf: TimesOf,
   barometerPa: number,
 ): Channel | null => {
   const { column, unit, marks } = candidate;
@@ -161,17 +176,14 @@ const toChannel = (
       : candidate.reference === 'gauge'
         ? barometerPa
         : 0;
-  const timesS = new Float64Array(size);
+  const timesS = timesOf(fresh, order);
   const values = new Float64Array(size);
   // The line of writtenToSi, taken out of the loop.
   const slope = (unit ? spreadToSi(unit.scale, unit.unit) : 1) * (candidate.negate ? -1 : 1);
   const offset = writtenToSi(candidate, 0) + shift;
   const { cells } = column;
-  for (let i = 0; i < size; i++) {
-    const row = order[fresh.at[i]!]!;
-    timesS[i] = timeS[row]!;
-    values[i] = cells[row]! * slope + offset;
-  }
+  const { at } = fresh;
+  for (let i = 0; i < size; i++) values[i] = cells[order[at[i]!]!]! * slope + offset;
   const steps: number[] = [];
   for (let i = 1; i < size; i += Math.max(1, Math.floor(size / 5000))) steps.push(timesS[i]! - timesS[i - 1]!);
   const stepS = medianOf(steps);
@@ -241,6 +253,7 @@ export const recogniseChannels = (table: LogTable, clock: ClockOrder, options: R
   settleIntakeTemperature(candidates, barometer.barometricPressurePa, table.timeS);
   for (const candidate of candidates) doubtRange(candidate, barometer.barometricPressurePa);
   const readings = readingsByRaster(candidates, table, clock);
+  const timesOf = sharedTimes(table.timeS);
   const seen = new Map<string, number>();
   const channels: Channel[] = [];
   candidates.forEach((candidate, i) => {
@@ -249,7 +262,7 @@ export const recogniseChannels = (table: LogTable, clock: ClockOrder, options: R
     seen.set(candidate.channel, before + 1);
     if (!candidate.chosen) candidate.confidence *= 0.98 ** before;
     const { fresh, order } = readings[i]!;
-    const channel = toChannel(candidate, fresh, order, table.timeS, barometer.barometricPressurePa);
+    const channel = toChannel(candidate, fresh, order, timesOf, barometer.barometricPressurePa);
     if (channel) channels.push(channel);
   });
   const taken = new Set(channels.map(({ index }) => index));
