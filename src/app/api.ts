@@ -30,7 +30,14 @@
  */
 import type { Build, CarFacts, Source } from '../car/index.ts';
 import type { ChannelChoice, ChannelName, Dialect, Log, RefusedRow, Segment } from '../logs/index.ts';
-import type { BandedMatchPoint, Conditions, LedgerPart, MatchProblem, MeasureNext } from '../match/index.ts';
+import type {
+  AnswerUncertainty,
+  BandedMatchPoint,
+  Conditions,
+  LedgerPart,
+  MatchProblem,
+  MeasureNext,
+} from '../match/index.ts';
 import type { MapFit } from '../physics/index.ts';
 import type { Band, Finding, NotChecked, ReviewedPull, ReviewProblem, Severity } from '../review/types.ts';
 
@@ -165,6 +172,7 @@ export interface MatchView {
   readonly problems: readonly MatchProblem[];
   /** Samples behind the bands. */
   readonly samples: number;
+  readonly uncertainty: readonly AnswerUncertainty[];
   readonly compressorMap: CompressorMapView;
   readonly cautions: readonly string[];
 }
@@ -186,6 +194,7 @@ export interface HeadroomView {
   /** In the order in which they give out. */
   readonly parts: readonly PartHeadroomView[];
   readonly measureNext: readonly MeasureNext[];
+  readonly uncertainty: readonly AnswerUncertainty[];
   readonly powerNowW: Band;
   readonly boostNowPa: Band;
   readonly problems: readonly MatchProblem[];

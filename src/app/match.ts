@@ -1,6 +1,15 @@
 /** What a build does at each engine speed, as `boostwright match --json` prints it. */
 import { type Car, resolveBuild } from '../car/index.ts';
-import { combineMatches, type MatchResult, mapDrawing, matchCar, sampledCars } from '../match/index.ts';
+import {
+  combineMatches,
+  explainAnswers,
+  type MatchResult,
+  mapDrawing,
+  matchCar,
+  POINT_ANSWERS,
+  pointAnswers,
+  sampledCars,
+} from '../match/index.ts';
 import type { MatchView } from './api.ts';
 import { matchCautions } from './cautions.ts';
 import type { ModelRequest } from './model-request.ts';
@@ -39,12 +48,19 @@ export const matchTogether = ({
   conditions,
   solved,
 }: ModelRequest & { readonly solved: readonly MatchResult[] }): MatchAnswer => {
-  const { car } = resolveBuild(build);
+  const resolved = resolveBuild(build);
+  const { car } = resolved;
+  const answers = solved.map(({ points }) => pointAnswers(points));
+  const uncertainty = explainAnswers(
+    resolved,
+    Object.fromEntries(POINT_ANSWERS.map((name) => [name, answers.map((one) => one[name])])),
+    { samples: solved.length, seed: SEED },
+  );
   const best = matchCar(car, conditions, { engineSpeedsRpm: matchSpeedsRpm(car) });
   return {
     schema: 'boostwright.match/1',
     build: build.name,
-    ...combineMatches(best, solved),
+    ...combineMatches(best, solved, uncertainty),
     compressorMap: mapDrawing(car),
     cautions: matchCautions(car),
   };

@@ -12,9 +12,7 @@ import {
   partCurves,
   partsOf,
 } from './index.ts';
-import { measureNext } from './measure-next.ts';
 import { idleOpenTimeS, tyreForces } from './parts/index.ts';
-import { normalSamples } from './sampling.ts';
 
 const wren = demoCar('wren-as-driven');
 const context = ledgerContext(wren, DAY);
@@ -135,32 +133,6 @@ describe('parts by hand', () => {
       2;
     expect(perHour).toBeGreaterThan(0.3);
     expect(perHour).toBeLessThan(1);
-  });
-});
-
-describe('what to measure next', () => {
-  it('finds the input that moves the answer, and what measuring it would leave (by construction)', () => {
-    const inputs = wren.inputs;
-    const which = inputs.findIndex(({ path }) => path === 'fuelSystem.injectorFlow');
-    const other = inputs.findIndex(({ path }) => path === 'driveline.clutchTorqueCapacity');
-    const normals = normalSamples(256, inputs.length, 9);
-    const answers = Array.from(
-      { length: 256 },
-      (_, row) => 150e3 + 4e3 * normals[row * inputs.length + which]! + 2e3 * normals[row * inputs.length + other]!,
-    );
-    const [first, ...rest] = measureNext(wren, answers, 9, 'injectors');
-    expect(first?.quantity).toBe(
-      inputs[which]!.source === 'measured' ? 'driveline.clutchTorqueCapacity' : 'fuelSystem.injectorFlow',
-    );
-    if (!first) throw new Error('nothing to measure');
-    expect(first.bandThenW).toBeLessThan(first.bandNowW);
-    // Band of 10 to 90 % of a normal answer: 2 x 1.2816 standard deviations (normal table).
-    expect(first.bandNowW / (2 * 1.2816 * Math.hypot(4e3, 2e3))).toBeCloseTo(1, 1);
-    expect(rest.length).toBeLessThan(4);
-  });
-
-  it('says nothing from too few samples', () => {
-    expect(measureNext(wren, [1, 2, 3], 1, 'injectors')).toEqual([]);
   });
 });
 

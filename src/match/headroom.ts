@@ -1,8 +1,9 @@
 /** The ledger: what gives out first, second, third, with bands over everything uncertain about the build. */
 import type { ResolvedBuild } from '../car/index.ts';
 import { type LedgerContext, type LedgerSample, ledgerSample } from './ledger-sample.ts';
-import { measureNext } from './measure-next.ts';
+import { explainAnswers, measureNextOf } from './measure-next.ts';
 import { partsOf } from './parts/index.ts';
+import { POINT_ANSWERS, type PointAnswerName } from './sample-answers.ts';
 import { sampledCars } from './sampling.ts';
 import { type MatchOptions, matchCar } from './steady.ts';
 import type { Band, Conditions, Ledger, LedgerPart } from './types.ts';
@@ -115,15 +116,23 @@ export const combineSamples = (
     return (one === other ? byBoost(a, b) : one - other) || b.utilisation.p50 - a.utilisation.p50;
   });
   const firstPart = parts.reduce((a, b) => (b.chanceFirst > a.chanceFirst ? b : a), parts[0]!);
+  const answersOf = (name: PointAnswerName) => drawn.map((sample) => sample.answers[name]);
+  const uncertainty =
+    samples.length === 0
+      ? []
+      : explainAnswers(
+          resolved,
+          {
+            ...Object.fromEntries(POINT_ANSWERS.map((name) => [name, answersOf(name)])),
+            'first-limit': firsts.map((first) => first.powerW),
+          },
+          { samples: samples.length, seed: options.seed ?? 1, firstPart: firstPart.part },
+        );
   return {
     conditions,
     parts,
-    measureNext: measureNext(
-      resolved,
-      firsts.map((first) => first.powerW),
-      options.seed ?? 1,
-      firstPart.part,
-    ),
+    measureNext: measureNextOf(uncertainty),
+    uncertainty,
     powerNowW: bandOf(drawn.map((sample) => sample.powerW)) ?? exactly(best.powerW),
     boostNowPa: bandOf(drawn.map((sample) => sample.boostPa)) ?? exactly(best.boostPa),
     samples: samples.length,

@@ -64,7 +64,7 @@ export {
   type MapLine,
   mapDrawing,
 } from './map-drawing.ts';
-export { measureNext } from './measure-next.ts';
+export { explainAnswers, measureNextOf, type SampledAnswers, sdOnceMeasured } from './measure-next.ts';
 export {
   type LoadAnswer,
   type LoadOptions,
@@ -84,7 +84,9 @@ export {
   loadMapWithBands,
 } from './part-load-bands.ts';
 export { type CarPart, type Part, type PartLoad, partsOf } from './parts/index.ts';
+export { ANSWER_WORDS, POINT_ANSWERS, pointAnswers } from './sample-answers.ts';
 export { normalSamples, sampledCars } from './sampling.ts';
+export { firstOrderShares, type Share, type Shares, sensitivityBasis } from './sensitivity.ts';
 export {
   type MatchOptions,
   type MeasuredState,
@@ -124,10 +126,14 @@ export {
   spoolWithBands,
 } from './transient/index.ts';
 export {
+  ANSWER_NAMES,
+  type AnswerName,
+  type AnswerUncertainty,
   type Band,
   type BandedMatch,
   type BandedMatchPoint,
   type Conditions,
+  type InputShare,
   type Ledger,
   type LedgerPart,
   type MatchAnswer,
@@ -136,6 +142,7 @@ export {
   type MatchProblem,
   type MatchProblemCode,
   type MatchResult,
+  type MeasureAnswer,
   type MeasureNext,
   PART_NAMES,
   type PartName,

@@ -8,6 +8,7 @@ import { newLevelStart, solveLevels } from './boost-levels.ts';
 import { fuelDelivery } from './fuel-delivery.ts';
 import { type Part, type PartLoad, partsOf } from './parts/index.ts';
 import { prepare } from './prepare.ts';
+import { type PointAnswers, pointAnswers } from './sample-answers.ts';
 import { boostTargetAbsolutePa, type MatchOptions, solverAt } from './steady.ts';
 import type { Conditions, MatchPoint } from './types.ts';
 
@@ -36,6 +37,8 @@ export interface LedgerSample {
   readonly boostPa: number;
   /** Most power at any boost that is looked at, whatever has given out by then. */
   readonly mostPowerW: number;
+  /** At the boost of today. */
+  readonly answers: PointAnswers;
   /** In the order of {@link partsOf}. */
   readonly parts: readonly PartSample[];
 }
@@ -227,6 +230,7 @@ export const ledgerSample = (car: Car, context: LedgerContext): LedgerSample => 
       peak(now, (point) => point.boostPa),
     ),
     mostPowerW: grid.levels.at(-1)!.power,
+    answers: pointAnswers(now),
     parts: ledgerRows(car, context, grid, partsOf(car, context.typed)),
   };
 };

@@ -1,107 +1,178 @@
-/** Which single measurement would narrow the answer most. */
-import { DEFAULT_RELATIVE_SPREAD, FIELD_PLACES, type Input, type ResolvedBuild } from '../car/index.ts';
+/** Of each answer: which uncertain inputs move it, and which single measurement would narrow its band most. */
+import {
+  DEFAULT_RELATIVE_SPREAD,
+  FIELD_PLACES,
+  type Input,
+  MEASURING,
+  type ResolvedBuild,
+  type Source,
+} from '../car/index.ts';
+import { ANSWER_WORDS } from './sample-answers.ts';
 import { normalSamples } from './sampling.ts';
-import type { MeasureNext } from './types.ts';
+import { firstOrderShares, LEAST_SAMPLES, type SensitivityBasis, type Share, sensitivityBasis } from './sensitivity.ts';
+import {
+  ANSWER_NAMES,
+  type AnswerName,
+  type AnswerUncertainty,
+  type InputShare,
+  type MeasureAnswer,
+  type MeasureNext,
+} from './types.ts';
 import { bandOf } from './uncertain.ts';
 
 /** Relative spread of a whole curve or map once measured (house convention, no source). */
 const MEASURED_CURVE = 0.015;
 
-/** One standard deviation once measured [SI]: the field's own default for 'measured', else the general one. */
-const measuredSd = (input: Input): number => {
+/** One standard deviation once measured or logged [SI]: the field's own default, else the general one. */
+export const sdOnceMeasured = (input: Input, by: Extract<Source, 'measured' | 'logged'> = 'measured'): number => {
   const place = FIELD_PLACES.find(({ group, name }) => `${group}.${name}` === input.path);
   if (!place) return MEASURED_CURVE * Math.abs(input.valueSi);
-  const relative = place.field.relative?.measured ?? DEFAULT_RELATIVE_SPREAD.measured;
+  const relative = place.field.relative?.[by] ?? DEFAULT_RELATIVE_SPREAD[by];
   // A temperature is known to a degree or so, whatever its distance from nought.
   const scale = place.field.dimension === 'temperature' ? 100 : Math.abs(input.valueSi);
   return relative * scale;
 };
 
-/** Most inputs that one answer is explained by; the rest is chance. */
-const MOST_INPUTS = 40;
+/** Share of the samples that must have an answer before it is explained. */
+const ANSWERED_SHARE = 0.5;
+/** Inputs listed with an answer, and measurements proposed for it. */
+const MOST_SHARES = 12;
+const MOST_MEASURES = 5;
+/** A measurement that narrows the band by less is not worth the trouble. */
+const WORTH_IT = 0.01;
 
 /**
- * Slopes of an answer on standard normal inputs, strongest first and only those that stand out of chance (3.2 times what
- * a slope of nought would scatter by, so that one of a hundred such inputs slips in once in seven answers): with about as many inputs as samples a plain regression would only fit noise.
- * Source: matching pursuit, Mallat & Zhang, IEEE Trans. Signal Process. 41 (1993) 3397.
- */
-const slopesOf = (normals: Float64Array, size: number, rows: readonly { answer: number; index: number }[]) => {
-  const mean = rows.reduce((sum, { answer }) => sum + answer, 0) / rows.length;
-  const residual = rows.map(({ answer }) => answer - mean);
-  const slopes = new Float64Array(size);
-  for (let step = 0; step < MOST_INPUTS; step++) {
-    let found = -1;
-    let strongest = 0;
-    let slope = 0;
-    for (let i = 0; i < size; i++) {
-      let product = 0;
-      let square = 0;
-      rows.forEach(({ index }, row) => {
-        const z = normals[index * size + i]!;
-        product += z * residual[row]!;
-        square += z * z;
-      });
-      const strength = Math.abs(product) / Math.sqrt(square || 1);
-      if (strength > strongest) {
-        strongest = strength;
-        found = i;
-        slope = product / (square || 1);
-      }
-    }
-    const scatter = Math.sqrt(residual.reduce((sum, value) => sum + value * value, 0) / rows.length);
-    if (found < 0 || strongest < 3.2 * scatter) break;
-    slopes[found] = slopes[found]! + slope;
-    rows.forEach(({ index }, row) => {
-      residual[row] = residual[row]! - slope * normals[index * size + found]!;
-    });
-  }
-  return slopes;
-};
-
-/**
- * Ranks inputs by how far measuring each alone would narrow the band of the power at which the first part gives out.
+ * What is worth measuring for an answer, best first.
  *
- * The answer is regressed on the inputs' standard normal coordinates; an input of slope b that is then known r times as
- * well takes b^2 (1 - r^2) of the variance away. Only what is now an estimate or a data-sheet value, and stands out of
- * chance, is listed; at most five.
- * `answers` in the order of the samples of `seed`; null where nothing gave out.
- * Source: first-order variance shares, Saltelli et al., Global Sensitivity Analysis (2008) ch. 1.
+ * An input with first-order share S of the variance that is then known r times as well leaves 1 - S (1 - r^2) of it, and
+ * the band goes with the root. Source: Saltelli et al., Global Sensitivity Analysis (2008) ch. 1 (what is left when one
+ * input is fixed: r = 0). The joint part of inputs is taken to stay.
  */
-export const measureNext = (
+const measuresOf = (
   resolved: ResolvedBuild,
-  answers: readonly (number | null)[],
-  seed: number,
-  firstPart: string,
-): MeasureNext[] => {
-  const { inputs } = resolved;
-  const size = inputs.length;
-  const normals = normalSamples(answers.length, size, seed);
-  const rows = answers.flatMap((answer, index) => (answer === null ? [] : [{ answer, index }]));
-  if (rows.length < 24) return [];
-  const mean = rows.reduce((sum, { answer }) => sum + answer, 0) / rows.length;
-  const variance = rows.reduce((sum, { answer }) => sum + (answer - mean) ** 2, 0) / rows.length;
-  const band = bandOf(rows.map(({ answer }) => answer));
-  if (!band || !(variance > 0)) return [];
-  const slopes = slopesOf(normals, size, rows);
-  const bandNowW = band.p90 - band.p10;
-  return inputs
-    .flatMap((input, index) => {
-      // Factors on the relations are not a part that one can put a gauge on: they come from logs.
-      if (input.source === 'measured' || input.source === 'logged' || input.path.startsWith('learned.')) return [];
-      const slope = slopes[index]!;
-      const ratio = Math.min(1, measuredSd(input) / input.sdSi);
-      const left = variance - slope * slope * (1 - ratio * ratio);
-      if (slope === 0 || ratio >= 1) return [];
-      const bandThenW = bandNowW * Math.sqrt(Math.max(0, left) / variance);
+  shares: readonly Share[],
+  width: number,
+  whyMoves: (input: Input, slope: number) => string,
+): MeasureAnswer[] =>
+  shares
+    .flatMap(({ input: at, share, slope }): MeasureAnswer[] => {
+      const input = resolved.inputs[at]!;
+      const measuring = MEASURING[input.path];
+      if (!measuring || input.source === 'measured' || input.source === 'logged') return [];
+      const sdThenSi = sdOnceMeasured(input, measuring.by);
+      const ratio = sdThenSi / input.sdSi;
+      if (!(ratio < 1)) return [];
+      const bandThen = width * Math.sqrt(Math.max(0, 1 - share * (1 - ratio * ratio)));
+      if (!(bandThen < (1 - WORTH_IT) * width)) return [];
       return [
         {
           quantity: input.path,
-          why: `${input.about} is ${input.estimated ? 'an estimate' : 'a data-sheet value'}: one standard deviation of it moves the power at which the first part (${firstPart}) gives out by ${(Math.abs(slope) / 1000).toFixed(1)} kW.`,
-          bandNowW,
-          bandThenW,
+          name: measuring.name,
+          how: measuring.how,
+          why: whyMoves(input, slope),
+          bandNow: width,
+          bandThen,
+          share,
+          unit: input.unit,
+          valueSi: input.valueSi,
+          sdNowSi: input.sdSi,
+          sdThenSi,
         },
       ];
     })
-    .sort((one, other) => one.bandThenW - other.bandThenW)
-    .slice(0, 5);
+    .sort((one, other) => one.bandThen - other.bandThen)
+    .slice(0, MOST_MEASURES);
+
+/** A change of an answer with its unit, for sentences that name SI; shells write their own where units are chosen. */
+const changeWords = (answer: AnswerName, slope: number): string => {
+  const size = Math.abs(slope);
+  switch (ANSWER_WORDS[answer].unit) {
+    case 'W':
+      return `${(size / 1000).toFixed(1)} kW`;
+    case 'Pa':
+      return `${(size / 1000).toFixed(1)} kPa`;
+    case '1':
+      return `${(100 * size).toFixed(1)} %`;
+    case 'rpm':
+      return `${size.toFixed(0)} rpm`;
+    case 'K':
+      return `${size.toFixed(1)} K`;
+    case 'deg':
+      return `${size.toFixed(1)} deg`;
+  }
 };
+
+const sourceWords = (input: Input): string => (input.estimated ? 'an estimate' : 'a data-sheet value');
+
+/** Answers of the samples, each in their order. */
+export type SampledAnswers = Readonly<Partial<Record<AnswerName, readonly (number | null)[]>>>;
+
+/**
+ * Band, sensitivities and worthwhile measurements of every answer that at least half of the samples have.
+ * `samples` and `seed` as the samples were drawn. `firstPart`: what gives out first, for the sentence.
+ */
+export const explainAnswers = (
+  resolved: ResolvedBuild,
+  answers: SampledAnswers,
+  { samples, seed, firstPart }: { readonly samples: number; readonly seed: number; readonly firstPart?: string },
+): AnswerUncertainty[] => {
+  const { inputs } = resolved;
+  if (samples < LEAST_SAMPLES) return [];
+  const normals = normalSamples(samples, inputs.length, seed);
+  let whole: SensitivityBasis | null = null;
+  const basisOf = (rows: readonly number[]): SensitivityBasis => {
+    if (rows.length < samples) return sensitivityBasis(normals, inputs.length, rows);
+    whole ??= sensitivityBasis(normals, inputs.length, rows);
+    return whole;
+  };
+  return ANSWER_NAMES.flatMap((answer): AnswerUncertainty[] => {
+    const all = answers[answer] ?? [];
+    const rows = all.flatMap((value, row) => (value !== null && Number.isFinite(value) ? [row] : []));
+    if (rows.length < Math.max(LEAST_SAMPLES, ANSWERED_SHARE * samples)) return [];
+    const values = rows.map((row) => all[row]!);
+    const band = bandOf(values);
+    if (!band) return [];
+    const { about, unit } = ANSWER_WORDS[answer];
+    const found = firstOrderShares(basisOf(rows), values);
+    const shares = found?.shares ?? [];
+    const what = answer === 'first-limit' && firstPart ? `${about.replace('part', `part (${firstPart})`)}` : about;
+    return [
+      {
+        answer,
+        about,
+        unit,
+        band,
+        rest: found?.rest ?? 0,
+        sensitivity: shares.slice(0, MOST_SHARES).map(
+          ({ input, share, standardError, slope }): InputShare => ({
+            quantity: inputs[input]!.path,
+            about: inputs[input]!.about,
+            share,
+            standardError,
+            slope,
+          }),
+        ),
+        measure: measuresOf(
+          resolved,
+          shares,
+          band.p90 - band.p10,
+          (input, slope) =>
+            `${input.about} is ${sourceWords(input)}: one standard deviation of it moves the ${what} by ${changeWords(answer, slope)}.`,
+        ),
+      },
+    ];
+  });
+};
+
+/** The measurements for the power at which the first part gives out, in the shape that the ledger has carried from the start. */
+export const measureNextOf = (explained: readonly AnswerUncertainty[]): MeasureNext[] =>
+  (explained.find(({ answer }) => answer === 'first-limit')?.measure ?? []).map(
+    ({ quantity, name, how, why, bandNow, bandThen }) => ({
+      quantity,
+      name,
+      how,
+      why,
+      bandNowW: bandNow,
+      bandThenW: bandThen,
+    }),
+  );

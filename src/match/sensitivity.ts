@@ -37,6 +37,8 @@ const MOST_TERMS = 6;
 const SAMPLES_PER_TERM = 32;
 /** Inputs that one answer is explained by, at most. */
 const MOST_STEPS = 60;
+/** Steps from one look at all inputs to the next. */
+const FULL_LOOK = 8;
 /**
  * Chi-square that chance passes once in 1000, by number of terms: of a hundred inputs that do nothing one slips in once
  * in ten answers. Source: any table of the distribution.
@@ -116,29 +118,41 @@ export const firstOrderShares = (basis: SensitivityBasis, answers: ArrayLike<num
 
   const found = new Map<number, Float64Array>();
   const parts = new Float64Array(terms);
+  const everyInput = Array.from({ length: inputs }, (_, input) => input);
+  // Between looks at all inputs only those that come near standing out are looked at.
+  let near: number[] = [];
   let leftSquare = total;
   for (let step = 0; step < MOST_STEPS; step++) {
     let best = -1;
     let bestTerms = 0;
     let beyond = 0;
-    for (let input = 0; input < inputs; input++) {
-      let sum = 0;
-      for (let term = 0; term < terms; term++) {
-        const from = (input * terms + term) * samples;
-        let product = 0;
-        for (let row = 0; row < samples; row++) product += columns[from + row]! * left[row]!;
-        sum += product * product;
-        // A straight line is looked for by itself too: it stands out sooner than all terms together.
-        if (term !== 0 && term !== terms - 1) continue;
-        const chance = BEYOND_CHANCE[term + 1]!;
-        const over = (samples * sum) / leftSquare - chance;
-        if (over > beyond) {
-          beyond = over;
-          best = input;
-          bestTerms = term + 1;
+    const look = (among: readonly number[]) => {
+      const close: number[] = [];
+      for (const input of among) {
+        let sum = 0;
+        let isClose = false;
+        for (let term = 0; term < terms; term++) {
+          const from = (input * terms + term) * samples;
+          let product = 0;
+          for (let row = 0; row < samples; row++) product += columns[from + row]! * left[row]!;
+          sum += product * product;
+          // A straight line is looked for by itself too: it stands out sooner than all terms together.
+          if (term !== 0 && term !== terms - 1) continue;
+          const chance = BEYOND_CHANCE[term + 1]!;
+          const over = (samples * sum) / leftSquare - chance;
+          if (over > -0.5 * chance) isClose = true;
+          if (over > beyond) {
+            beyond = over;
+            best = input;
+            bestTerms = term + 1;
+          }
         }
+        if (isClose) close.push(input);
       }
-    }
+      return close;
+    };
+    if (step % FULL_LOOK !== 0) look(near);
+    if (best < 0) near = look(everyInput);
     if (best < 0) break;
     const kept = found.get(best) ?? new Float64Array(terms);
     found.set(best, kept);

@@ -103,6 +103,8 @@ export interface BandedMatch {
   readonly points: readonly BandedMatchPoint[];
   readonly problems: readonly MatchProblem[];
   readonly samples: number;
+  /** Every answer with what moves it and what to measure for it. */
+  readonly uncertainty: readonly AnswerUncertainty[];
 }
 
 export const PART_NAMES = [
@@ -156,8 +158,68 @@ export interface LedgerPart {
   readonly lift: readonly string[];
 }
 
+/** Answers whose bands and sensitivities are given, by name. */
+export const ANSWER_NAMES = [
+  'power',
+  'boost',
+  'charge-temperature',
+  'shaft-speed',
+  'injector-duty',
+  'knock-margin',
+  'exhaust-temperature',
+  'first-limit',
+] as const;
+export type AnswerName = (typeof ANSWER_NAMES)[number];
+
+/** One measurement that would narrow an answer's band. */
+export interface MeasureAnswer {
+  /** Path on the build sheet. */
+  readonly quantity: string;
+  /** In trade words, and how to measure it. */
+  readonly name: string;
+  readonly how: string;
+  readonly why: string;
+  /** From the 10th to the 90th percentile of the answer, now and expected once measured [unit of the answer]. */
+  readonly bandNow: number;
+  readonly bandThen: number;
+  /** Of the answer's variance, by this input alone. */
+  readonly share: number;
+  /** Unit the quantity is usually written in, its value, and one standard deviation now and then [SI]. */
+  readonly unit: string;
+  readonly valueSi: number;
+  readonly sdNowSi: number;
+  readonly sdThenSi: number;
+}
+
+/** How much of an answer's variance one input explains by itself. */
+export interface InputShare {
+  readonly quantity: string;
+  readonly about: string;
+  readonly share: number;
+  readonly standardError: number;
+  /** Change of the answer per standard deviation of the input. */
+  readonly slope: number;
+}
+
+/** One answer with its band, what moves it, and what to measure. */
+export interface AnswerUncertainty {
+  readonly answer: AnswerName;
+  readonly about: string;
+  readonly unit: string;
+  readonly band: Band;
+  /** Largest first; what does not stand out of chance is left out. */
+  readonly sensitivity: readonly InputShare[];
+  /** Share of the variance that no single input explains. */
+  readonly rest: number;
+  /** Best first; empty where nothing that can be measured in a garage would narrow it by 1 %. */
+  readonly measure: readonly MeasureAnswer[];
+}
+
+/** What to measure for the power at which the first part gives out. */
 export interface MeasureNext {
   readonly quantity: string;
+  readonly name: string;
+  readonly how: string;
   readonly why: string;
   readonly bandNowW: number;
   readonly bandThenW: number;
@@ -167,6 +229,8 @@ export interface Ledger {
   readonly conditions: Conditions;
   readonly parts: readonly LedgerPart[];
   readonly measureNext: readonly MeasureNext[];
+  /** Every answer with what moves it and what to measure for it. */
+  readonly uncertainty: readonly AnswerUncertainty[];
   readonly powerNowW: Band;
   readonly boostNowPa: Band;
   readonly samples: number;

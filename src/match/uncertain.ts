@@ -4,6 +4,7 @@ import { quantiles } from '../physics/index.ts';
 import { sampledCars } from './sampling.ts';
 import { type MatchOptions, matchCar, usualEngineSpeedsRpm } from './steady.ts';
 import type {
+  AnswerUncertainty,
   Band,
   BandedMatch,
   BandedMatchPoint,
@@ -36,7 +37,11 @@ const numericKeys = (point: MatchPoint): Exclude<MatchAnswer, 'engineSpeedRpm'>[
   );
 
 /** Bands from matches of the samples; `best` gives cases and problems. Points are joined by engine speed. */
-export const combineMatches = (best: MatchResult, samples: readonly MatchResult[]): BandedMatch => {
+export const combineMatches = (
+  best: MatchResult,
+  samples: readonly MatchResult[],
+  uncertainty: readonly AnswerUncertainty[] = [],
+): BandedMatch => {
   const points: BandedMatchPoint[] = [];
   const bySpeed = new Map<number, MatchPoint[]>();
   for (const sample of samples) {
@@ -60,7 +65,7 @@ export const combineMatches = (best: MatchResult, samples: readonly MatchResult[
     if (margin) banded.knockMarginDeg = margin;
     points.push(banded as unknown as BandedMatchPoint);
   }
-  return { conditions: best.conditions, points, problems: best.problems, samples: samples.length };
+  return { conditions: best.conditions, points, problems: best.problems, samples: samples.length, uncertainty };
 };
 
 /**

@@ -32,6 +32,7 @@ const view = (parts: PartHeadroomView[]): HeadroomView => ({
   conditions: { ambientPressurePa: 101325, ambientTemperatureK: 288.15, relativeHumidity: 0 },
   parts,
   measureNext: [],
+  uncertainty: [],
   powerNowW: band(200e3, 8e3),
   boostNowPa: band(100e3, 3e3),
   problems: [],
