@@ -52,7 +52,7 @@ describe('by construction', () => {
  * whether the band is as narrow as was said.
  */
 describe('by experiment', () => {
-  const SAMPLES = 192;
+  const SAMPLES = 256;
   const run = (resolved: ResolvedBuild): Ledger =>
     combineSamples(resolved, DAY, ledgerShard(resolved, DAY, { samples: SAMPLES, seed: 1, from: 0, to: SAMPLES }), {
       seed: 1,
@@ -69,7 +69,7 @@ describe('by experiment', () => {
     ['wren-dozen-numbers', 'power'],
     ['wren-dozen-numbers', 'charge-temperature'],
     ['otter-as-driven', 'injector-duty'],
-  ] as const)('%s, %s: band after the best measurement within 10 %% of the promise', (car, name) => {
+  ] as const)('%s, %s: band after the best measurement within 12 %% of the promise', (car, name) => {
     const resolved = cars[car];
     const before = answerOf(ledgers[car]!, name);
     const best = before.measure[0];
@@ -80,7 +80,7 @@ describe('by experiment', () => {
     const { band } = answerOf(run({ ...resolved, inputs }), name);
     const actual = band.p90 - band.p10;
     expect(actual).toBeLessThan(best.bandNow);
-    expect(Math.abs(actual - best.bandThen) / best.bandThen).toBeLessThan(0.1);
+    expect(Math.abs(actual - best.bandThen) / best.bandThen).toBeLessThan(0.12);
   });
 
   test('every answer has its band, its shares, and nothing but finite numbers', () => {
