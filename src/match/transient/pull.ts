@@ -65,7 +65,12 @@ export const gearRatioOf = (car: Car, gear: number): number => {
   return gearRatios[Math.min(gearRatios.length, Math.max(1, Math.round(gear))) - 1] ?? 1;
 };
 
-/** Air path of a car, with its wastegate forecast: the costly part of a run, kept between runs of one car. */
+/**
+ * Air path of a car, with its wastegate forecast: the costly part of a run, kept between runs of one car.
+ *
+ * The mean-value cylinder stands in it: below 2500 rpm, where spool is decided, its exhaust lies within 20 K of the labelled
+ * logs and the cycle's surface some 50 K under them (docs/scores.md), and spool time goes with the cube of that.
+ */
 export const readyPath = (
   car: Car,
   conditions: Conditions,

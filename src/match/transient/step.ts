@@ -137,6 +137,9 @@ const refresh = (path: AirPath, s: AirState, fuelOn: boolean): void => {
     (s.fuelFlowKgPerS * fuel.latentHeatJPerKg + (held.sprayKgPerS - held.evaporatedKgPerS) * prepared.mixLatentJPerKg) /
     (air * cp);
   const spark = car.curves.sparkAdvance && boostPa > 0 ? curveAt(car.curves.sparkAdvance, s.engineSpeedRpm) : null;
+  charge.injectedCoolingK = ((held.sprayKgPerS - held.evaporatedKgPerS) * prepared.mixLatentJPerKg) / (air * cp);
+  charge.airPerCycleKg = (air * prepared.dryAirShare) / ((s.engineSpeedRpm / 120) * car.facts.cylinders);
+  charge.exhaustTemperatureK = s.exhaustTemperatureK;
   path.cylinderModel.burn(charge, prepared.cylinder, spark, cylinder);
   held.indicatedEfficiency = cylinder.indicatedEfficiency;
   held.heatShare = cylinder.heatShare;
