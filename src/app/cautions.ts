@@ -43,8 +43,15 @@ const freezing = (methanolMassFraction: number): string => {
   const point = waterMethanolFreezingPointK(methanolMassFraction);
   if (!point.ok) return 'The mix stays liquid in any winter, and burns nearly like methanol itself.';
   const [celsius, fahrenheit] = [fromSi(point.value, 'degC'), fromSi(point.value, 'degF')];
-  return `The mix begins to freeze at ${celsius.toFixed(0)} degC (${fahrenheit.toFixed(0)} degF), good to about 1 K when it was measured out well: below that, or where it may get there, drain tank, pump and lines, or mix in more methanol. Ice splits pumps and blocks nozzles.`;
+  return `The mix begins to freeze at ${celsius.toFixed(0)} °C (${fahrenheit.toFixed(0)} °F), good to about 1 K when it was measured out well: below that, or where it may get there, drain tank, pump and lines, or mix in more methanol. Ice splits pumps and blocks nozzles.`;
 };
+
+/** What goes with a fuel that is only tried, by what is in it. */
+export const TRIED_FUEL_CAUTIONS = {
+  ethanol: [STRONG_FUEL],
+  methanol: [STRONG_FUEL, METHANOL],
+  toluene: [STRONG_FUEL, TOLUENE],
+} as const satisfies Readonly<Record<string, readonly string[]>>;
 
 /** Beside fuel and mix: fire, poison, frost, ice, and what happens when the mix stops. */
 export const fuelCautions = (car: Car): string[] => {

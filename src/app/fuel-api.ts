@@ -57,4 +57,6 @@ export interface FuelView {
   readonly endurance?: { readonly pulls: Band; readonly fullBoostS: Band; readonly pullVolumeM3: Band };
   readonly problems: readonly string[];
   readonly cautions: readonly string[];
+  /** What goes with a fuel that is tried on the page, by what is in it. */
+  readonly cautionsWhenTried: Readonly<Record<'ethanol' | 'methanol' | 'toluene', readonly string[]>>;
 }

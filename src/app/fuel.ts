@@ -19,7 +19,7 @@ import {
   type NozzleRow,
   nozzleForShare,
 } from '../match/index.ts';
-import { fuelCautions } from './cautions.ts';
+import { fuelCautions, TRIED_FUEL_CAUTIONS } from './cautions.ts';
 import type { FuelView, InjectionView, NozzleView, WantedNozzleView } from './fuel-api.ts';
 import { matchSpeedsRpm } from './match.ts';
 import type { ModelRequest } from './model-request.ts';
@@ -92,6 +92,7 @@ export const fuelOf = ({ build, conditions, nozzlesM3PerS, wanted, samples }: Fu
     fuel: fuelSheetOf(resolved),
     mix: { ...mixSheetOf(resolved), fitted },
     cautions: fuelCautions(car),
+    cautionsWhenTried: TRIED_FUEL_CAUTIONS,
   };
   const asks = (nozzlesM3PerS?.length ?? 0) > 0 || wanted !== undefined;
   if (!turbocharged) {

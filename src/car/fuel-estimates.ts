@@ -164,7 +164,7 @@ const tankOctane = (build: Build, known: Known): KnownOctane => {
     motorOctane: fuel.motorOctane,
     researchSd: Math.hypot(octaneSpread.researchOctane, petrolByMole * sold.researchSd, neat),
     motorSd: Math.hypot(octaneSpread.motorOctane, petrolByMole * sold.motorSd, neat),
-    source: isBlend(build.fuel.kind) ? sold.source : 'estimate',
+    source: 'estimate',
     why: isBlend(build.fuel.kind) ? `${fuel.name}, octane by mole` : `usual ${build.fuel.kind}`,
   };
   const pure = build.fuel.kind === 'petrol';

@@ -156,7 +156,7 @@ export const fuelSheetOf = (resolved: ResolvedBuild, samples = 256, seed = 1): F
     property('heatPerAirJPerKg', 'Heat per air at lambda 1', 'fuel.lowerHeatingValue', afr),
     property('latentHeatJPerKg', 'Latent heat of vaporisation', 'fuel.latentHeat'),
     property('latentPerAirJPerKg', 'Latent heat per air at lambda 1', 'fuel.latentHeat', afr),
-    property('densityKgPerM3', 'Density at 20 degC', 'fuel.density'),
+    property('densityKgPerM3', 'Density at 20 °C', 'fuel.density'),
     property('volumeOverPetrol', 'Volume at equal lambda over petrol', 'fuel.density', afr),
   ];
   const composition = fuelCompositionOf(car);

@@ -1,5 +1,5 @@
 /** Fuel: what is in the tank and what is injected, what else could be, and which nozzle for which share. */
-import { useEffect, useId, useMemo, useState } from 'react';
+import { useDeferredValue, useEffect, useId, useMemo, useState } from 'react';
 import type { BuildView } from '../../src/app/api.ts';
 import type { FuelView } from '../../src/app/fuel-api.ts';
 import type { Build } from '../../src/car/index.ts';
@@ -60,7 +60,9 @@ const Shown = ({ view, build, table }: { view: FuelView; build: BuildView; table
   const sheet = build.sheet;
   const typed = useMemo(() => asTyped(sheet), [sheet]);
   const [tried, setTried] = useState<Tried>(typed);
-  const result = useMemo(() => triedBuild(sheet, typed, tried), [sheet, typed, tried]);
+  // The slider moves at once; what follows from it comes as soon as the page has time.
+  const settled = useDeferredValue(tried);
+  const result = useMemo(() => triedBuild(sheet, typed, settled), [sheet, typed, settled]);
   const [last, setLast] = useState<Build>(sheet);
   const now = result.ok ? result.build : last;
   useEffect(() => {
@@ -76,6 +78,10 @@ const Shown = ({ view, build, table }: { view: FuelView; build: BuildView; table
   const rested = useRested(now);
   const ruler = useMemo(() => rulerOf(sheet), [sheet]);
   const turbocharged = build.facts.aspiration === 'turbocharged';
+  const cautions = useMemo(() => {
+    const parts = (['ethanol', 'methanol', 'toluene'] as const).filter((part) => settled[part] > 0);
+    return [...new Set([...view.cautions, ...parts.flatMap((part) => view.cautionsWhenTried[part])])];
+  }, [settled, view]);
   const rows = useMemo<readonly NozzleRow[]>(
     () =>
       turbocharged && nozzleKey !== '' ? nozzleRows(rested, view.conditions, nozzleKey.split(' ').map(Number)) : [],
@@ -127,7 +133,7 @@ const Shown = ({ view, build, table }: { view: FuelView; build: BuildView; table
           {says}
         </p>
       ))}
-      <Caution title="fuel, methanol, frost" items={view.cautions} />
+      <Caution title="fuel, methanol, frost" items={cautions} />
     </div>
   );
 };

@@ -90,9 +90,9 @@ export const FuelTry = ({ tried, typed, set, mix, says }: Props) => {
         />
       ))}
       <h2>Injected mix</h2>
-      <Share name="Methanol" value={tried.mix} most={100} set={(value) => set({ ...tried, mix: value })} />
+      <Share name="Methanol in it" value={tried.mix} most={100} set={(value) => set({ ...tried, mix: value })} />
       <div className="try-row">
-        <label htmlFor={id}>meant</label>
+        <label htmlFor={id}>Meant</label>
         <select
           id={id}
           value={tried.mixBy}

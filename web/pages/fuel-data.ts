@@ -32,7 +32,7 @@ export interface Tried {
 }
 
 /** Cars behind the bands in the browser: enough for a steady figure, few enough for a slider. */
-const SAMPLES = 96;
+const SAMPLES = 64;
 
 const share = (percent: number): number => Number((percent / 100).toFixed(6));
 
@@ -165,13 +165,20 @@ export const writeBand = whole;
 export const fuelSentence = (fuel: FuelSheet, mix: MixSheet & { readonly fitted: boolean }, units: Units): string => {
   const of = (key: FuelProperty['key']) => fuel.properties.find((property) => property.key === key);
   const octane = of('researchOctane');
+  const aki = of('antiKnockIndex');
   const afr = of('stoichiometricAirFuelRatio');
   const volume = of('volumeOverPetrol');
   const more = volume ? Math.round(100 * (volume.value.p50 - 1)) : 0;
   const name = fuel.name.charAt(0).toUpperCase() + fuel.name.slice(1);
-  const start = octane
-    ? `${name}: RON ${writeNumber(octane.value.p50, 0)} ±${writeNumber((octane.value.p90 - octane.value.p10) / 2, 0)}`
-    : name;
+  const half = ({ p10, p90 }: Band): string => writeNumber((p90 - p10) / 2, 0);
+  // Petrol is called by its RON already.
+  const rating =
+    !octane || !aki
+      ? null
+      : /^petrol RON/.test(fuel.name)
+        ? (['AKI', aki.value] as const)
+        : (['RON', octane.value] as const);
+  const start = rating ? `${name}: ${rating[0]} ${writeNumber(rating[1].p50, 0)} ±${half(rating[1])}` : name;
   const flow =
     Math.abs(more) >= 1
       ? `, ${Math.abs(more)} % ${more > 0 ? 'more' : 'less'} volume through the injectors than petrol`
