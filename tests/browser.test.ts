@@ -305,7 +305,7 @@ describe.runIf(CHROMIUM !== undefined)('the main job', () => {
     { timeout: 600_000 },
     async (colorScheme, width, height) => {
       await open({ viewport: { width, height }, colorScheme, hasTouch: width < 700 });
-      for (const name of ['Air path', 'Headroom', 'Lift', 'Runs', 'Compressor', 'Build sheet']) {
+      for (const name of ['Air path', 'Headroom', 'Lift', 'Runs', 'Compressor', 'Fuel', 'Build sheet']) {
         await sheet(name).click();
         await page.getByRole('main').waitFor();
         await page.waitForLoadState('networkidle');

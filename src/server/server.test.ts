@@ -6,7 +6,7 @@ import Database from 'better-sqlite3';
 import type { FastifyInstance } from 'fastify';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { BuildsView, CarsView, MatchView, RunView, TracesView } from '../app/api.ts';
-import { type CompareView, computeHere, type Desk, JOBS, openDesk, type PullsView } from '../app/index.ts';
+import { type CompareView, computeHere, type Desk, type FuelView, JOBS, openDesk, type PullsView } from '../app/index.ts';
 import { buildServer } from './server.ts';
 
 const DEMO = fileURLToPath(new URL('../../data/demo', import.meta.url));
@@ -140,6 +140,24 @@ describe('the model', () => {
     expect((await get('/api/builds/otter-build-1/match?ambientPressurePa=1')).status).toBe(400);
     expect((await get('/api/builds/otter-build-1/match?ambientPressurePa=much')).status).toBe(400);
   }, 60_000);
+});
+
+describe('fuel', () => {
+  test('properties with bands, both ratios of the mix, endurance and cautions', { timeout: 120_000 }, async () => {
+    const { status, body } = await get<FuelView>('/api/builds/otter-build-4/fuel');
+    expect(status).toBe(200);
+    expect(body.schema).toBe('boostwright.fuel/1');
+    for (const { value } of body.fuel.properties) {
+      expect(value.p10).toBeLessThanOrEqual(value.p50);
+      expect(value.p50).toBeLessThanOrEqual(value.p90);
+    }
+    expect(body.mix.fitted).toBe(true);
+    expect(body.mix.methanolVolumeInFinishedMix).toBeGreaterThan(body.mix.methanolMassFraction.p50);
+    expect(body.endurance?.pulls.p10).toBeGreaterThan(1);
+    expect(body.cautions.join(' ')).toContain('poisonous');
+    expect((await get<FuelView>('/api/builds/otter-build-1/fuel')).body.mix.fitted).toBe(false);
+    expect((await get('/api/builds/nobody/fuel')).status).toBe(404);
+  });
 });
 
 describe('runs', () => {

@@ -14,6 +14,7 @@ describe('addresses', () => {
         { sheet: 'lift', view: 'parts' },
         { sheet: 'runs' },
         { sheet: 'compressor' },
+        { sheet: 'fuel' },
         { sheet: 'build' },
       ),
       name.map((runId): Route => ({ sheet: 'run', runId })),
