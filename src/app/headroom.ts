@@ -1,9 +1,8 @@
 /** Which part gives out first, as `boostwright headroom --json` prints it. */
-import { resolveBuild } from '../car/index.ts';
 import { combineSamples, type LedgerSample, ledgerContext, ledgerShard, partCurves } from '../match/index.ts';
 import type { HeadroomView } from './api.ts';
 import { headroomCautions } from './cautions.ts';
-import type { ModelRequest } from './model-request.ts';
+import { type ModelRequest, resolvedOf } from './model-request.ts';
 import { SEED, type Share } from './shares.ts';
 
 export type HeadroomAnswer = Omit<HeadroomView, 'buildId'> & { readonly build: string };
@@ -13,7 +12,7 @@ export const USUAL_HEADROOM_SAMPLES = 512;
 
 /** One share of the cars, each raised to the limits of its parts. */
 export const headroomShare = ({ build, conditions, share }: ModelRequest & { readonly share: Share }): LedgerSample[] =>
-  ledgerShard(resolveBuild(build), conditions, { ...share, seed: SEED });
+  ledgerShard(resolvedOf(build), conditions, { ...share, seed: SEED });
 
 /** The shares put together, in order. */
 export const headroomTogether = ({
@@ -21,7 +20,7 @@ export const headroomTogether = ({
   conditions,
   solved,
 }: ModelRequest & { readonly solved: readonly LedgerSample[] }): HeadroomAnswer => {
-  const resolved = resolveBuild(build);
+  const resolved = resolvedOf(build);
   const { parts, ...ledger } = combineSamples(resolved, conditions, solved, { seed: SEED });
   const curves = new Map(
     partCurves(resolved.car, ledgerContext(resolved, conditions)).map(({ part, ...curve }) => [part, curve]),

@@ -20,7 +20,8 @@ import type { ModelRequest } from './model-request.ts';
 import { readPulls } from './pulls.ts';
 import { readRun } from './read-run.ts';
 import { reviewedLog } from './review.ts';
-import { SEED, sharesOf } from './shares.ts';
+import { SEED, type Share, sharesOf } from './shares.ts';
+import { inPieces, type Watch } from './watch.ts';
 
 export const JOBS = {
   matchShare,
@@ -45,9 +46,11 @@ export const matchBuild = async (
   compute: AppCompute,
   request: ModelRequest,
   samples: number = USUAL_MATCH_SAMPLES,
+  watch: Watch = {},
 ): Promise<MatchAnswer> => {
-  const shares = await Promise.all(sharesOf(samples).map((share) => compute.run('matchShare', { ...request, share })));
-  return compute.run('matchTogether', { ...request, solved: shares.flat() });
+  const solve = (share: Share) => compute.run('matchShare', { ...request, share });
+  const solved = await inPieces(sharesOf(samples), solve, watch);
+  return compute.run('matchTogether', { ...request, solved });
 };
 
 /** Which part of a build gives out first, with bands. Seeded: the same request gives the same answer. */
@@ -55,11 +58,11 @@ export const headroomOf = async (
   compute: AppCompute,
   request: ModelRequest,
   samples: number = USUAL_HEADROOM_SAMPLES,
+  watch: Watch = {},
 ): Promise<HeadroomAnswer> => {
-  const shares = await Promise.all(
-    sharesOf(samples).map((share) => compute.run('headroomShare', { ...request, share })),
-  );
-  return compute.run('headroomTogether', { ...request, solved: shares.flat() });
+  const solve = (share: Share) => compute.run('headroomShare', { ...request, share });
+  const solved = await inPieces(sharesOf(samples), solve, watch);
+  return compute.run('headroomTogether', { ...request, solved });
 };
 
 /** The cylinder of a build at one engine speed. Seeded like the others. */

@@ -4,7 +4,7 @@ import { AS_FITTED, fitParts, type PartOptions } from '../lift/index.ts';
 import type { Conditions } from '../match/index.ts';
 import { conditionsFrom } from './conditions.ts';
 import { type AppCompute, compareLifts, searchLifts } from './jobs.ts';
-import { Cancelled, checkSearch, readKeepInside, readPartOptionsValue } from './lift.ts';
+import { checkSearch, readKeepInside, readPartOptionsValue } from './lift.ts';
 import type {
   LiftComparisonView,
   LiftSearchRequest,
@@ -14,6 +14,7 @@ import type {
   PlannedSetRequest,
 } from './lift-api.ts';
 import { BadInput, refusalOf } from './problems.ts';
+import { Cancelled } from './watch.ts';
 
 /** Comparisons and searches kept in memory. */
 const MOST_KEPT = 20;

@@ -27,6 +27,7 @@ import { type Conditions, PART_NAMES, type PartName } from '../match/index.ts';
 import { headroomCautions } from './cautions.ts';
 import type { LiftComparisonView, LiftSearchView } from './lift-api.ts';
 import { BadInput } from './problems.ts';
+import { Cancelled } from './watch.ts';
 
 /** Samples behind a comparison when nothing is said. */
 export const USUAL_LIFT_SAMPLES = 256;
@@ -144,11 +145,6 @@ export const checkSearch = ({ options, aim }: SearchRequest): void => {
     );
   }
 };
-
-/** Somebody called the search off. */
-export class Cancelled extends Error {
-  override readonly name = 'Cancelled';
-}
 
 export interface SearchWatch {
   readonly step?: (step: Pick<SearchStep, 'stage' | 'done'>) => void;

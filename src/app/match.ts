@@ -1,5 +1,5 @@
 /** What a build does at each engine speed, as `boostwright match --json` prints it. */
-import { type Car, resolveBuild } from '../car/index.ts';
+import type { Car } from '../car/index.ts';
 import {
   combineMatches,
   explainAnswers,
@@ -12,7 +12,7 @@ import {
 } from '../match/index.ts';
 import type { MatchView } from './api.ts';
 import { matchCautions } from './cautions.ts';
-import type { ModelRequest } from './model-request.ts';
+import { type ModelRequest, resolvedOf } from './model-request.ts';
 import { SEED, type Share } from './shares.ts';
 
 export type MatchAnswer = Omit<MatchView, 'buildId'> & { readonly build: string };
@@ -34,9 +34,9 @@ export const matchSpeedsRpm = (car: Car): number[] => {
 
 /** One share of the cars, solved. */
 export const matchShare = ({ build, conditions, share }: ModelRequest & { readonly share: Share }): MatchResult[] => {
-  const resolved = resolveBuild(build);
+  const resolved = resolvedOf(build);
   const engineSpeedsRpm = matchSpeedsRpm(resolved.car);
-  const drawn = sampledCars(resolved, share.samples, SEED);
+  const drawn = sampledCars(resolved, share.samples, SEED, share.from, share.to);
   return Array.from({ length: share.to - share.from }, (_, i) =>
     matchCar(drawn.car(share.from + i), conditions, { engineSpeedsRpm }),
   );
@@ -48,7 +48,7 @@ export const matchTogether = ({
   conditions,
   solved,
 }: ModelRequest & { readonly solved: readonly MatchResult[] }): MatchAnswer => {
-  const resolved = resolveBuild(build);
+  const resolved = resolvedOf(build);
   const { car } = resolved;
   const answers = solved.map(({ points }) => pointAnswers(points));
   const uncertainty = explainAnswers(

@@ -10,14 +10,16 @@ export interface Share {
 /** Seed of every answer: the same request gives the same answer. */
 export const SEED = 1;
 
-/** Shares a question is cut into: a few per worker, so that none waits long for the other. */
+/** Shares a question is cut into at least: a few per worker, so that none waits long for the other. */
 const SHARES = 4;
+/** Most samples in a share: some third of a second of ledgers, so that progress is seen and a cancel is heard. */
+const MOST = 64;
 /** Fewer samples than this are not worth a share of their own. */
 const LEAST = 8;
 
 /** Cuts `samples` into shares of nearly equal size, in order. */
 export const sharesOf = (samples: number): Share[] => {
-  const shares = Math.max(1, Math.min(SHARES, Math.floor(samples / LEAST)));
+  const shares = Math.max(1, Math.min(Math.max(SHARES, Math.ceil(samples / MOST)), Math.floor(samples / LEAST)));
   return Array.from({ length: shares }, (_, i) => ({
     samples,
     from: Math.round((i * samples) / shares),

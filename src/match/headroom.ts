@@ -38,7 +38,7 @@ export const ledgerShard = (
   match: MatchOptions = {},
 ): LedgerSample[] => {
   const context = ledgerContext(resolved, conditions, match);
-  const drawn = sampledCars(resolved, share.samples, share.seed);
+  const drawn = sampledCars(resolved, share.samples, share.seed, share.from, Math.min(share.to, share.samples));
   const out: LedgerSample[] = [];
   for (let index = share.from; index < Math.min(share.to, share.samples); index++) {
     out.push(ledgerSample(drawn.car(index), context));
