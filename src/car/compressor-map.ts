@@ -4,8 +4,7 @@ import type { CompressorMapSi, Input } from './car.ts';
 import type { Source } from './quantity.ts';
 import type { CompressorMapData } from './turbo-schema.ts';
 
-/** A map in SI, lines and points in rising order, pressures total to total. Points whose outlet would be sonic keep their ratio. */
-export const compressorMapSi = (map: CompressorMapData): CompressorMapSi => {
+const inSi = (map: CompressorMapData): CompressorMapSi => {
   const {
     flowUnit,
     flowSpread: _flow,
@@ -41,6 +40,18 @@ export const compressorMapSi = (map: CompressorMapData): CompressorMapSi => {
       }))
       .sort((a, b) => a.shaftSpeedRpm - b.shaftSpeedRpm),
   };
+};
+
+const made = new WeakMap<CompressorMapData, CompressorMapSi>();
+
+/**
+ * A map in SI, lines and points in rising order, pressures total to total. Points whose outlet would be sonic keep their
+ * ratio. The same data gives the same object, so that what is fitted to it is fitted once however many builds carry it.
+ */
+export const compressorMapSi = (map: CompressorMapData): CompressorMapSi => {
+  const known = made.get(map) ?? inSi(map);
+  made.set(map, known);
+  return known;
 };
 
 /** What a map's factors are called among the inputs. */

@@ -57,6 +57,13 @@ describe('common random numbers', () => {
     }
   });
 
+  test('every input of every demo build has a place of its own, also when all of it is new', () => {
+    for (const name of ['otter-more-boost', 'otter-larger-compressor', 'wren-as-driven'] as const) {
+      const car = common.carsOf(whole(demoBuild(name)))(3);
+      expect(Number.isFinite(car.compressorFlowScale)).toBe(true);
+    }
+  });
+
   test('sample -1 is the best estimate', () => {
     expect(fresh(-1)).toBe(after.car);
   });

@@ -12,6 +12,8 @@ import { normalSamples } from '../match/index.ts';
 const PART_CURVES = ['engine.volumetricEfficiency', 'chargeCooler.effectiveness'] as const;
 /** Curves whose plus-minus is that of holding what is asked for, whatever is asked. */
 const HELD_CURVES = ['targets.boost', 'targets.lambda', 'targets.sparkAdvance'] as const;
+/** Factors on the compressor map. */
+const MAP = 'turbocharger.compressorMap.';
 const MAP_INPUTS = [
   'turbocharger.compressorMap.flow',
   'turbocharger.compressorMap.efficiency',
@@ -28,10 +30,18 @@ const PATHS: readonly string[] = [
 ];
 const PLACE_OF_PATH = new Map(PATHS.map((path, index) => [path, index]));
 
-const same = (one: unknown, other: unknown): boolean => JSON.stringify(one) === JSON.stringify(other);
+const same = (one: unknown, other: unknown): boolean => one === other || JSON.stringify(one) === JSON.stringify(other);
 
 /** Whether an input of `after` belongs to a part that is not the one in `before`. */
 const isNewPart = (path: string, before: ResolvedBuild, after: ResolvedBuild): boolean => {
+  if (path.startsWith(MAP)) {
+    const wheels = ({ car }: ResolvedBuild) => [
+      car.turbocharger.compressorInducerM,
+      car.turbocharger.compressorExducerM,
+    ];
+    const [old, fresh] = [before.car.compressorMap, after.car.compressorMap];
+    return old || fresh ? !same(old, fresh) : !same(wheels(before), wheels(after));
+  }
   switch (path) {
     case 'engine.volumetricEfficiency':
       return !same(before.car.curves.volumetricEfficiency, after.car.curves.volumetricEfficiency);
@@ -41,17 +51,6 @@ const isNewPart = (path: string, before: ResolvedBuild, after: ResolvedBuild): b
     case 'targets.lambda':
     case 'targets.sparkAdvance':
       return false;
-    case 'turbocharger.compressorMap.flow':
-    case 'turbocharger.compressorMap.efficiency':
-    case 'turbocharger.compressorMap.speed':
-    case 'turbocharger.compressorMap.surge': {
-      const wheels = ({ car }: ResolvedBuild) => [
-        car.turbocharger.compressorInducerM,
-        car.turbocharger.compressorExducerM,
-      ];
-      const [old, fresh] = [before.car.compressorMap, after.car.compressorMap];
-      return old || fresh ? !same(old, fresh) : !same(wheels(before), wheels(after));
-    }
     default: {
       const [old, fresh] = [before.quantities[path], after.quantities[path]];
       if (!old || !fresh) return true;

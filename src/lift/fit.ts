@@ -44,5 +44,7 @@ export const fitParts = (build: Build, options: PartOptions, choice: Choice): Fi
     for (const [group, fields] of Object.entries(sets)) Object.assign(groupOf(group), fields);
   }
   sheet.name = `${build.name}; with ${fitted.map(({ name }) => name).join(', ')}`.slice(0, 120);
-  return checkBuild(sheet);
+  const checked = checkBuild(sheet);
+  // The sheet itself, not the copy that checking makes: a compressor map that stays the same object is fitted once.
+  return checked.ok ? { ok: true, build: sheet as unknown as Build } : checked;
 };
