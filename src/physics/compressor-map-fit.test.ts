@@ -233,9 +233,11 @@ describe('any map at all', () => {
     );
   });
 
-  it('is fitted once for as long as it is the same object', () => {
+  it('is fitted once for its numbers, and anew when one of them differs', () => {
     const map = traced(0, 3);
     expect(fittedCompressorMap(map)).toBe(fittedCompressorMap(map));
-    expect(fittedCompressorMap({ ...map })).not.toBe(fittedCompressorMap(map));
+    expect(fittedCompressorMap(structuredClone(map))).toBe(fittedCompressorMap(map));
+    expect(fittedCompressorMap({ ...map, referenceTemperatureK: 288.15 })).not.toBe(fittedCompressorMap(map));
+    expect(fittedCompressorMap(structuredClone(map)).head).toEqual(fitCompressorMap(map).head);
   });
 });

@@ -137,16 +137,32 @@ export const fitCompressorMap = (map: CompressorMapPoints, estimated = false): C
 };
 
 const fitted = new WeakMap<CompressorMapPoints, CompressorSurface>();
+/** Newest maps by their numbers: the same sheet read twice makes two objects of one map. */
+const byNumbers = new Map<string, CompressorSurface>();
+const MOST_KEPT = 24;
+
+const numbersOf = ({ referenceTemperatureK, referencePressurePa, lines }: CompressorMapPoints): string =>
+  JSON.stringify([
+    referenceTemperatureK,
+    referencePressurePa,
+    lines.map(({ shaftSpeedRpm, surgeFlow, chokeFlow, points }) => [shaftSpeedRpm, surgeFlow, chokeFlow, points]),
+  ]);
 
 /**
- * As {@link fitCompressorMap}, kept for as long as the map itself is: the same object is fitted once.
+ * As {@link fitCompressorMap}, kept: maps of the same numbers are fitted once while they are among the newest asked for.
  * Source: see {@link fitCompressorMap}.
  */
 export const fittedCompressorMap = (map: CompressorMapPoints): CompressorSurface => {
-  let surface = fitted.get(map);
-  if (!surface) {
-    surface = fitCompressorMap(map);
-    fitted.set(map, surface);
+  const known = fitted.get(map);
+  if (known) return known;
+  const numbers = numbersOf(map);
+  const surface = byNumbers.get(numbers) ?? fitCompressorMap(map);
+  byNumbers.delete(numbers);
+  byNumbers.set(numbers, surface);
+  for (const oldest of byNumbers.keys()) {
+    if (byNumbers.size <= MOST_KEPT) break;
+    byNumbers.delete(oldest);
   }
+  fitted.set(map, surface);
   return surface;
 };

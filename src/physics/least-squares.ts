@@ -50,10 +50,16 @@ export interface LeastSquares {
  * @param residuals what is squared and summed [-], as many numbers at every call
  * @param start first guess of the unknowns [-]
  * @param rounds most rounds [-]
+ * @param enough gain in a round, over the sum of squares, at which it stops [-]
  * @returns the unknowns, the sum of squares and the normal matrix [-]; the best found where the rounds run out
  * Source: Press et al., Numerical Recipes, 3rd ed., sect. 15.5.
  */
-export const leastSquares = (residuals: Residuals, start: readonly number[], rounds = 40): LeastSquares => {
+export const leastSquares = (
+  residuals: Residuals,
+  start: readonly number[],
+  rounds = 40,
+  enough = 1e-7,
+): LeastSquares => {
   let p = [...start];
   let r = residuals(p);
   let cost = r.reduce((sum, value) => sum + value * value, 0);
@@ -86,7 +92,7 @@ export const leastSquares = (residuals: Residuals, start: readonly number[], rou
         damping = Math.max(1e-9, damping / 5);
       } else damping *= 6;
     }
-    if (gain < 1e-7 * (1e-3 + cost)) break;
+    if (gain < enough * (1e-3 + cost)) break;
   }
   return { unknowns: p, cost, normal };
 };
