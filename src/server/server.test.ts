@@ -6,7 +6,15 @@ import Database from 'better-sqlite3';
 import type { FastifyInstance } from 'fastify';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { BuildsView, CarsView, MatchView, RunView, TracesView } from '../app/api.ts';
-import { type CompareView, computeHere, type Desk, type FuelView, JOBS, openDesk, type PullsView } from '../app/index.ts';
+import {
+  type CompareView,
+  computeHere,
+  type Desk,
+  type FuelView,
+  JOBS,
+  openDesk,
+  type PullsView,
+} from '../app/index.ts';
 import { buildServer } from './server.ts';
 
 const DEMO = fileURLToPath(new URL('../../data/demo', import.meta.url));
@@ -284,7 +292,9 @@ describe('several runs', () => {
     const boosts = all.pulls.map(({ statistics }) => statistics.find(({ channel }) => channel === 'boost')?.most ?? 0);
     expect(boosts).toEqual([...boosts].sort((a, b) => a - b));
     const middle = ((boosts[0] ?? 0) + (boosts.at(-1) ?? 0)) / 2;
-    const { body } = await pulls(`${asked(`boost max > ${(middle / 1e3).toFixed(3)} kPa`, 'ethanol-content max > 0.1')}`);
+    const { body } = await pulls(
+      `${asked(`boost max > ${(middle / 1e3).toFixed(3)} kPa`, 'ethanol-content max > 0.1')}`,
+    );
     expect(body.total).toBe(0);
     expect(body.conditions.map(({ pullsWithout }) => pullsWithout)).toEqual([0, body.ofCar]);
     const some = (await pulls(asked(`boost max > ${(middle / 1e3).toFixed(3)} kPa`))).body;
