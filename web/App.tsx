@@ -2,11 +2,13 @@
 import { hatchPatterns } from './charts/marks.ts';
 import { AirPath } from './pages/AirPath.tsx';
 import { BuildSheet } from './pages/BuildSheet.tsx';
+import { Compare } from './pages/Compare.tsx';
 import { Compressor } from './pages/Compressor.tsx';
 import { EmptyGarage } from './pages/EmptyGarage.tsx';
 import { Fuel } from './pages/Fuel.tsx';
 import { Headroom } from './pages/Headroom.tsx';
 import { Lift } from './pages/Lift.tsx';
+import { Pulls } from './pages/Pulls.tsx';
 import { Run } from './pages/Run.tsx';
 import { Runs } from './pages/Runs.tsx';
 import { Shapes } from './parts/Shapes.tsx';
@@ -50,7 +52,18 @@ const OnTheBoard = ({ route, chosen }: { route: Route; chosen: { carId: string; 
     case 'runs':
       return <Runs chosen={chosen} />;
     case 'run':
-      return <Run key={route.runId} runId={route.runId} chosen={chosen} />;
+      return (
+        <Run
+          key={`${route.runId} ${route.pull ?? ''}`}
+          runId={route.runId}
+          pull={(route.pull ?? 0) - 1}
+          chosen={chosen}
+        />
+      );
+    case 'compare':
+      return <Compare first={route.first} second={route.second} chosen={chosen} />;
+    case 'pulls':
+      return <Pulls key={chosen.carId} ask={route.ask ?? ''} chosen={chosen} />;
     case 'fuel':
       return <Fuel key={chosen.buildId} chosen={chosen} />;
     case 'build':

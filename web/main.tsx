@@ -17,6 +17,8 @@ import './look/fuel.css';
 import './look/panel.css';
 import './look/run.css';
 import './look/runs.css';
+import './look/compare.css';
+import './look/pulls.css';
 import 'uplot/dist/uPlot.min.css';
 import { StrictMode } from 'react';
 import { createRoot } from 'react-dom/client';

@@ -1,6 +1,6 @@
 /** Runs compared: logs read, a pull of each taken, every other one laid on the first. */
 import type { Build } from '../car/index.ts';
-import { BOOST_CONTROL_CAUTION } from '../physics/index.ts';
+import { BOOST_CONTROL_CAUTION, CORRECTION_STANDARDS } from '../physics/index.ts';
 import {
   type ComparedSide,
   comparePulls,
@@ -31,6 +31,9 @@ export interface SideRequest extends ReadRequest {
 export interface CompareRequest {
   readonly sides: readonly SideRequest[];
 }
+
+const { temperatureK: KELVIN = [0, 0], dryPressurePa: DRY_PA = [0, 0] } = CORRECTION_STANDARDS['SAE J1349'].validity;
+const OUTSIDE_RANGE = `SAE J1349 is stated for air of ${Math.round(KELVIN[0] - 273.15)} to ${Math.round(KELVIN[1] - 273.15)} °C and ${DRY_PA[0] / 100} to ${DRY_PA[1] / 100} hPa dry, and the air of these runs lies outside that: take its correction with care.`;
 
 const NAMES = ['A', 'B', 'C', 'D', 'E', 'F'] as const;
 
@@ -122,11 +125,7 @@ export const compareRuns = ({ sides }: CompareRequest): CompareView => {
     cautions: [
       ...reviewCautions(read[0]!.resolved.car),
       ...(comparisons.some(({ sameAir }) => sameAir) ? [BOOST_CONTROL_CAUTION] : []),
-      ...new Set(
-        comparisons.flatMap(({ sameAir }) =>
-          (sameAir?.outsideRange ?? []).map((text) => `Outside the range that ${sameAir!.standard} states: ${text}.`),
-        ),
-      ),
+      ...(comparisons.some(({ sameAir }) => (sameAir?.outsideRange.length ?? 0) > 0) ? [OUTSIDE_RANGE] : []),
     ],
   };
 };

@@ -83,8 +83,8 @@ const useOverviewSpeed = (run: RunView) => {
   return traces?.traces.find(({ channel }) => channel === 'engine-speed');
 };
 
-const Reviewed = ({ run, again }: { run: RunView; again: () => void }) => {
-  const state = useMemo(() => createRunState(run, inOrder(run.findings)), [run]);
+const Reviewed = ({ run, pull, again }: { run: RunView; pull: number; again: () => void }) => {
+  const state = useMemo(() => createRunState(run, inOrder(run.findings), pull), [run, pull]);
   const [all, setAll] = useState(false);
   const table = useStore(tableStore);
   const channels = useMemo(
@@ -179,7 +179,7 @@ const RunContext = ({ run }: { run: RunView }) => {
   );
 };
 
-const Shown = ({ run }: { run: RunView }) => {
+const Shown = ({ run, pull }: { run: RunView; pull: number }) => {
   const [columns, setColumns] = useState(false);
   const chosen = { carId: run.run.carId, buildId: run.run.buildId };
   useEffect(() => {
@@ -197,15 +197,24 @@ const Shown = ({ run }: { run: RunView }) => {
       {confirming ? (
         <ConfirmChannels run={run} done={() => setColumns(false)} />
       ) : (
-        <Reviewed run={run} again={() => setColumns(true)} />
+        <Reviewed run={run} pull={pull} again={() => setColumns(true)} />
       )}
     </Sheet>
   );
 };
 
-export const Run = ({ runId, chosen }: { runId: string; chosen: { carId: string; buildId: string } }) => {
+/** `pull`: the one to begin with, from 0; -1 leaves it to the page. */
+export const Run = ({
+  runId,
+  pull,
+  chosen,
+}: {
+  runId: string;
+  pull: number;
+  chosen: { carId: string; buildId: string };
+}) => {
   const run = useAnswer(`run ${runId}`, () => fetchRun(runId));
-  if (run.state === 'here') return <Shown run={run.value} />;
+  if (run.state === 'here') return <Shown run={run.value} pull={pull} />;
   return (
     <Sheet title="Run" chosen={chosen}>
       <Await answer={run} what="Reading the run">

@@ -4,6 +4,7 @@ import type { RunSummary, RunsView } from '../../src/app/api.ts';
 import { Refused, sendLog } from '../answers/client.ts';
 import { answered, forget, keep } from '../answers/use-answer.ts';
 import { Caution, TESTING_CAUTION } from '../parts/Caution.tsx';
+import { CompareBar, useTicked } from '../parts/CompareBar.tsx';
 import { Icon } from '../parts/Shapes.tsx';
 import { Sheet } from '../parts/Sheet.tsx';
 import { Await, RuledOff } from '../parts/States.tsx';
@@ -163,8 +164,25 @@ const findingsText = (run: RunSummary): string => {
   return parts.length === 0 ? 'nothing found' : parts.join(', ');
 };
 
-const RunRow = ({ run, buildLabel }: { run: RunSummary; buildLabel: string }) => (
-  <li>
+const RunRow = ({
+  run,
+  buildLabel,
+  ticked,
+  tick,
+}: {
+  run: RunSummary;
+  buildLabel: string;
+  ticked: boolean;
+  tick: () => void;
+}) => (
+  <li className="run-line">
+    <input
+      type="checkbox"
+      checked={ticked}
+      disabled={(run.pulls ?? 0) === 0}
+      aria-label={`Compare ${run.fileName}`}
+      onChange={tick}
+    />
     <a className="run-row" href={addressOf({ sheet: 'run', runId: run.id })}>
       <span>
         <b>{run.fileName}</b>
@@ -186,6 +204,8 @@ const RunRow = ({ run, buildLabel }: { run: RunSummary; buildLabel: string }) =>
 const RunList = ({ runs }: { runs: RunsView }) => {
   const builds = answered(useBuilds(runs.car.id));
   const labelOf = (buildId: string) => builds?.builds.find(({ id }) => id === buildId)?.label ?? '';
+  const { ticked, tick } = useTicked(2);
+  const [first, second] = ticked;
   return (
     <section className="run-list" aria-label="Runs">
       <h2>
@@ -193,6 +213,14 @@ const RunList = ({ runs }: { runs: RunsView }) => {
           ? 'No run yet'
           : `${runs.runs.length} ${runs.runs.length === 1 ? 'run' : 'runs'} of ${runs.car.name.replace(/^The /, 'the ')}`}
       </h2>
+      {runs.runs.length > 0 && (
+        <CompareBar
+          first={first}
+          second={second}
+          what="runs"
+          more={<a href={addressOf({ sheet: 'pulls' })}>All pulls of this car</a>}
+        />
+      )}
       {runs.runs.length === 0 ? (
         <p className="pad">
           Until a log is here, every number on the sheets is a prediction. Drop in a log of one pull to begin.
@@ -200,7 +228,13 @@ const RunList = ({ runs }: { runs: RunsView }) => {
       ) : (
         <ul>
           {runs.runs.map((run) => (
-            <RunRow key={run.id} run={run} buildLabel={labelOf(run.buildId)} />
+            <RunRow
+              key={run.id}
+              run={run}
+              buildLabel={labelOf(run.buildId)}
+              ticked={ticked.includes(run.id)}
+              tick={() => tick(run.id)}
+            />
           ))}
         </ul>
       )}

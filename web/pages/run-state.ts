@@ -32,9 +32,11 @@ export const pullWindow = (view: RunView, index: number): RunWindow => {
   return around(view, pull.startS, pull.endS, 1);
 };
 
-export const createRunState = (view: RunView, findings: readonly Finding[]): RunState => {
+/** `asked`: the pull to begin with, from 0; another number: the pull of the gravest finding. */
+export const createRunState = (view: RunView, findings: readonly Finding[], asked = -1): RunState => {
   const first = findings[0];
-  const pull = first ? Math.max(0, pullAt(view, first.startS, first.endS)) : 0;
+  const gravest = first ? Math.max(0, pullAt(view, first.startS, first.endS)) : 0;
+  const pull = view.pulls[asked] ? asked : gravest;
   const window = pullWindow(view, pull);
   const shown = view.pulls[pull];
   return {

@@ -21,7 +21,7 @@ const SHEETS: readonly SheetEntry[] = [
   { name: 'Air path', icon: 'compressor', route: { sheet: 'air-path' }, covers: ['air-path'] },
   { name: 'Headroom', icon: 'headroom', route: { sheet: 'headroom' }, covers: ['headroom'] },
   { name: 'Lift', icon: 'lift', route: { sheet: 'lift' }, covers: ['lift'] },
-  { name: 'Runs', icon: 'runs', route: { sheet: 'runs' }, covers: ['runs', 'run'] },
+  { name: 'Runs', icon: 'runs', route: { sheet: 'runs' }, covers: ['runs', 'run', 'compare', 'pulls'] },
   { name: 'Compressor', icon: 'map', route: { sheet: 'compressor' }, covers: ['compressor'] },
   { name: 'Fuel', icon: 'nozzle', route: { sheet: 'fuel' }, covers: ['fuel'] },
   { name: 'Build sheet', icon: 'sheet', route: { sheet: 'build' }, covers: ['build'] },

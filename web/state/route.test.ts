@@ -13,11 +13,15 @@ describe('addresses', () => {
         { sheet: 'lift' },
         { sheet: 'lift', view: 'parts' },
         { sheet: 'runs' },
+        { sheet: 'pulls' },
         { sheet: 'compressor' },
         { sheet: 'fuel' },
         { sheet: 'build' },
       ),
       name.map((runId): Route => ({ sheet: 'run', runId })),
+      fc.tuple(name, fc.integer({ min: 1, max: 9999 })).map(([runId, pull]): Route => ({ sheet: 'run', runId, pull })),
+      fc.tuple(name, name).map(([first, second]): Route => ({ sheet: 'compare', first, second })),
+      name.map((ask): Route => ({ sheet: 'pulls', ask })),
       name.map((part): Route => ({ sheet: 'headroom', part })),
     );
     fc.assert(

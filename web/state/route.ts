@@ -6,7 +6,11 @@ export type Route =
   | { readonly sheet: 'headroom'; readonly part?: string }
   | { readonly sheet: 'lift'; readonly view?: 'parts' }
   | { readonly sheet: 'runs' }
-  | { readonly sheet: 'run'; readonly runId: string }
+  | { readonly sheet: 'run'; readonly runId: string; readonly pull?: number }
+  /** Runs as `ID` or `ID:PULL`, pulls counted from 1. */
+  | { readonly sheet: 'compare'; readonly first: string; readonly second: string }
+  /** `ask`: conditions, order and place, as a query. */
+  | { readonly sheet: 'pulls'; readonly ask?: string }
   | { readonly sheet: 'compressor' }
   | { readonly sheet: 'fuel' }
   | { readonly sheet: 'build' }
@@ -18,7 +22,11 @@ export const addressOf = (route: Route): string => {
     case 'air-path':
       return '#/';
     case 'run':
-      return `#/runs/${encodeURIComponent(route.runId)}`;
+      return `#/runs/${encodeURIComponent(route.runId)}${route.pull === undefined ? '' : `/${route.pull}`}`;
+    case 'compare':
+      return `#/compare/${encodeURIComponent(route.first)}/${encodeURIComponent(route.second)}`;
+    case 'pulls':
+      return route.ask === undefined ? '#/pulls' : `#/pulls/${encodeURIComponent(route.ask)}`;
     case 'headroom':
       return route.part === undefined ? '#/headroom' : `#/headroom/${encodeURIComponent(route.part)}`;
     case 'lift':
@@ -32,8 +40,9 @@ export const addressOf = (route: Route): string => {
 
 /** The sheet that an address names. */
 export const routeOf = (hash: string): Route => {
-  const [first = '', second] = hash.replace(/^#?\/?/, '').split('/');
+  const [first = '', second, third] = hash.replace(/^#?\/?/, '').split('/');
   const named = second === undefined || second === '' ? undefined : decodeText(second);
+  const other = third === undefined || third === '' ? undefined : decodeText(third);
   switch (first) {
     case '':
       return { sheet: 'air-path' };
@@ -42,7 +51,16 @@ export const routeOf = (hash: string): Route => {
     case 'lift':
       return named === 'parts' ? { sheet: 'lift', view: 'parts' } : { sheet: 'lift' };
     case 'runs':
-      return named === undefined ? { sheet: 'runs' } : { sheet: 'run', runId: named };
+      if (named === undefined) return { sheet: 'runs' };
+      return /^[1-9]\d{0,4}$/.test(other ?? '')
+        ? { sheet: 'run', runId: named, pull: Number(other) }
+        : { sheet: 'run', runId: named };
+    case 'compare':
+      return named === undefined || other === undefined
+        ? { sheet: 'runs' }
+        : { sheet: 'compare', first: named, second: other };
+    case 'pulls':
+      return named === undefined ? { sheet: 'pulls' } : { sheet: 'pulls', ask: named };
     case 'compressor':
       return { sheet: 'compressor' };
     case 'fuel':
