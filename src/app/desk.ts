@@ -21,10 +21,13 @@ import { conditionsFrom } from './conditions.ts';
 import type { CylinderView } from './cylinder-api.ts';
 import type { FuelView } from './fuel-api.ts';
 import { openGarage, seedDemo } from './garage.ts';
-import { type AppCompute, cylinderAt, headroomOf, type JOBS, matchBuild } from './jobs.ts';
+import { type AppCompute, cylinderAt, headroomOf, type JOBS, matchBuild, spoolOf } from './jobs.ts';
 import { LiftDesk } from './lift-desk.ts';
 import type { ModelRequest } from './model-request.ts';
 import { confirmRun, type ImportRequest, importRun, runSummary, runView, type TracesRequest, traces } from './runs.ts';
+import type { SpoolAskedFor } from './spool.ts';
+import type { SpoolLoggedView, SpoolView } from './spool-api.ts';
+import { spoolLogged } from './spool-logged.ts';
 import { buildSummary, carSummary } from './summaries.ts';
 
 export type { ImportRequest } from './runs.ts';
@@ -130,6 +133,20 @@ export class Desk {
       cylinderAt(this.#compute, { ...request, ...(engineSpeedRpm === undefined ? {} : { engineSpeedRpm }) }),
     );
     return { ...answer, buildId };
+  }
+
+  async spool(buildId: string, given: Partial<Conditions> & SpoolAskedFor = {}): Promise<SpoolView> {
+    const { gear, fromRpm, liftRpm, ...air } = given;
+    const asked = { gear, fromRpm, liftRpm };
+    const { build: _name, ...answer } = await this.#once(`spool ${JSON.stringify(asked)}`, buildId, air, (request) =>
+      spoolOf(this.#compute, { ...request, asked }),
+    );
+    return { ...answer, buildId };
+  }
+
+  /** The logged pull that lies over a predicted one. */
+  spoolLogged(buildId: string, gear: number): Promise<SpoolLoggedView> {
+    return spoolLogged(this.garage, buildId, gear);
   }
 
   /** Fuel and injected mix of a build. */

@@ -21,6 +21,14 @@ import { readPulls } from './pulls.ts';
 import { readRun } from './read-run.ts';
 import { reviewedLog } from './review.ts';
 import { SEED, type Share, sharesOf } from './shares.ts';
+import {
+  type SpoolAnswer,
+  type SpoolRequest,
+  spoolBest,
+  spoolShare,
+  spoolTogether,
+  USUAL_SPOOL_SAMPLES,
+} from './spool.ts';
 import { inPieces, type Watch } from './watch.ts';
 
 export const JOBS = {
@@ -37,6 +45,9 @@ export const JOBS = {
   review: reviewedLog,
   readPulls,
   compare: compareRuns,
+  spoolBest,
+  spoolShare,
+  spoolTogether,
 } as const;
 
 export type AppCompute = Compute<typeof JOBS>;
@@ -68,6 +79,19 @@ export const headroomOf = async (
 /** The cylinder of a build at one engine speed. Seeded like the others. */
 export const cylinderAt = (compute: AppCompute, request: CylinderRequest): Promise<CylinderAnswer> =>
   compute.run('cylinder', request);
+
+/** Spool, lift and heat soak of a build, with bands. Seeded like the others. */
+export const spoolOf = async (
+  compute: AppCompute,
+  request: SpoolRequest,
+  samples: number = USUAL_SPOOL_SAMPLES,
+  watch: Watch = {},
+): Promise<SpoolAnswer> => {
+  const best = await compute.run('spoolBest', request);
+  const solve = (share: Share) => compute.run('spoolShare', { ...request, endS: best.endS, share });
+  const solved = await inPieces(sharesOf(samples), solve, watch);
+  return compute.run('spoolTogether', { ...request, best, solved });
+};
 
 /** Two builds of a car compared part by part, with common random numbers. Seeded like the others. */
 export const compareLifts = async (

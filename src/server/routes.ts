@@ -21,6 +21,11 @@ const airQuery = z.object({
 
 const cylinderQuery = airQuery.extend({ rpm: number.pipe(z.number().min(500).max(20_000)).optional() });
 
+const rpm = number.pipe(z.number().min(100).max(20_000));
+const gear = number.pipe(z.int().min(1).max(12));
+const spoolQuery = airQuery.extend({ gear: gear.optional(), from: rpm.optional(), lift: rpm.optional() });
+const spoolLoggedQuery = z.object({ gear });
+
 const newBuild = z.object({
   label: z.string().trim().min(1).max(120),
   planned: z.boolean(),
@@ -176,6 +181,15 @@ export const addRoutes = async (server: FastifyInstance, desk: Desk): Promise<vo
     const { rpm, ...air } = checked(cylinderQuery, query, 'query');
     return desk.cylinder(checked(buildParams, params, 'address').buildId, { ...air, engineSpeedRpm: rpm });
   });
+
+  server.get('/api/builds/:buildId/spool', async ({ params, query }) => {
+    const { gear, from, lift, ...air } = checked(spoolQuery, query, 'query');
+    return desk.spool(checked(buildParams, params, 'address').buildId, { ...air, gear, fromRpm: from, liftRpm: lift });
+  });
+
+  server.get('/api/builds/:buildId/spool-logged', async ({ params, query }) =>
+    desk.spoolLogged(checked(buildParams, params, 'address').buildId, checked(spoolLoggedQuery, query, 'query').gear),
+  );
 
   server.get('/api/builds/:buildId/fuel', async ({ params, query }) =>
     desk.fuel(checked(buildParams, params, 'address').buildId, checked(airQuery, query, 'query')),
