@@ -18,7 +18,16 @@ export { type Desk, type ImportRequest, openDesk } from './desk.ts';
 export { type FuelRequest, fuelOf, tried } from './fuel.ts';
 export type { FuelView, NozzleEffectView } from './fuel-api.ts';
 export type { HeadroomAnswer } from './headroom.ts';
-export { type AppCompute, compareLifts, cylinderAt, headroomOf, JOBS, matchBuild, searchLifts } from './jobs.ts';
+export {
+  type AppCompute,
+  compareLifts,
+  cylinderAt,
+  headroomOf,
+  JOBS,
+  matchBuild,
+  searchLifts,
+  spoolOf,
+} from './jobs.ts';
 export { readKeepInside, readPartOptions, readPartOptionsValue } from './lift.ts';
 export type { LiftComparisonView, LiftSearchState, LiftSearchView } from './lift-api.ts';
 export { type LoadRequest, loadOf, readLoadSheet } from './load.ts';
@@ -31,3 +40,6 @@ export { STATISTIC_WORDS, statisticUnit } from './pull-filter.ts';
 export { type PullsAsk, USUAL_CHANNELS } from './pulls.ts';
 export { choicesSchema, readChoices } from './read-run.ts';
 export { type ReviewAnswer, type ReviewRequest, reviewedLog } from './review.ts';
+export type { SpoolAnswer } from './spool.ts';
+export type { SpoolLoggedView, SpoolView } from './spool-api.ts';
+export { Cancelled, type Watch } from './watch.ts';

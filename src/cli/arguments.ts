@@ -43,6 +43,9 @@ const TAKES_VALUE = [
   'sort',
   'limit',
 ] as const;
+  'gear',
+  'from',
+  'lift',
 const SWITCHES = ['json', 'all', 'rising', 'help'] as const;
 export type ValueOption = (typeof TAKES_VALUE)[number];
 export type Switch = (typeof SWITCHES)[number];

@@ -22,6 +22,7 @@ import {
   searchLifts,
   tried,
 } from '../app/index.ts';
+  spoolOf,
 import { airOf, numberOf, type Options, oneFile, readBytes, readText, unitsOf } from './arguments.ts';
 import { compareText } from './compare-text.ts';
 import { cylinderText } from './cylinder-text.ts';
@@ -43,6 +44,7 @@ import type { Surroundings } from './surroundings.ts';
 
 const SAMPLES: readonly [number, number] = [16, 4000];
 const SPEEDS: readonly [number, number] = [500, 20_000];
+import { spoolText } from './spool-text.ts';
 const RATES: readonly [number, number] = [0.01, 100_000];
 const PORTS: readonly [number, number] = [0, 65_535];
 const USUAL_PORT = 4680;
@@ -130,6 +132,18 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const asked = liftAsked(options);
     if (asked.kind === 'comparison') {
       const answer = await withCompute((compute) => compareLifts(compute, asked.request, asked.samples));
+  spool: async (options, around) => {
+    const units = unitsOf(options);
+    const samples = numberOf(options, 'samples', SAMPLES, true);
+    const asked = {
+      gear: numberOf(options, 'gear', [1, 12], true),
+      fromRpm: numberOf(options, 'from', SPEEDS),
+      liftRpm: numberOf(options, 'lift', SPEEDS),
+    };
+    const request = { ...modelRequest('spool', options), asked };
+    const answer = await withCompute((compute) => spoolOf(compute, request, samples));
+    print(options, around, answer, () => spoolText(answer, units));
+  },
       print(options, around, answer, () => comparisonText(answer, units));
       return;
     }

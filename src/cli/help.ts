@@ -3,6 +3,7 @@
 export const COMMANDS = [
   'match',
   'cylinder',
+  'spool',
   'headroom',
   'fuel',
   'lift',
@@ -37,6 +38,7 @@ export const HELP: Readonly<Record<CommandName | 'all', string>> = {
   boostwright cylinder BUILD       what happens in the cylinder, and how much timing or boost is left before knock?
   boostwright headroom BUILD       which part gives out first, second, third, and at what power?
   boostwright lift BUILD OTHER     what does this change of parts gain, what gives out then, what does it cost?
+  boostwright spool BUILD          when is boost there, does it shoot over, does it surge on lift-off?
   boostwright fuel BUILD           what is in the tank, what is injected, and what does each do?
   boostwright load BUILD           how much fuel does the engine take at part load?
   boostwright map FILE             is this compressor map sound, and how does it go into a build sheet?
@@ -101,6 +103,28 @@ What comes out
 
 ${EXITS}`,
   headroom: `boostwright headroom BUILD: which part gives out first, and at what crank power?
+
+${EXITS}`,
+  spool: `boostwright spool BUILD: when is boost there, does it shoot over, does it surge on lift-off?
+
+Runs the car in time: cruise, pedal down in one gear to the rev limit, with shaft, pipes, wastegate control and charge
+cooler moving; then the throttle shut on full boost; then the same pull four times over.
+
+  boostwright spool data/demo/builds/otter-as-driven.json --gear 3 --from 2000
+  boostwright spool my-build.json --gear 4 --from 2500 --lift 5000 --json
+
+Options
+  --gear N              gear, 1 for first (the middle of the gearbox when left out)
+  --from RPM            engine speed at which the pedal goes down (2000 when left out)
+  --lift RPM            engine speed at which it comes up on full boost (80 % of the rev limit when left out)
+${AIR}
+  --samples N           cars to run for the bands, 16 to 4000 (120 when left out)
+${SHOWN}
+
+What comes out
+  Time and engine speed at which 90 % of the boost asked for is there, and all of it, or why it does not come; boost over
+  target; peak shaft speed and outlet temperature; charge temperature over four pulls; surge on lift-off. Then boost, shaft
+  speed and charge temperature over time. --json adds the bands of all curves.
 
 Raises boost with everything else as it is until each part reaches its limit, for many cars inside the plus-minus of the
 sheet's numbers, and sorts the parts by the power at which they give out.

@@ -11,6 +11,7 @@ const AIR: readonly ValueOption[] = ['temperature', 'pressure', 'humidity'];
 const ALLOWED: Readonly<Record<CommandName, readonly (ValueOption | Switch)[]>> = {
   match: ['json', 'units', 'samples', 'all', ...AIR],
   cylinder: ['json', 'units', 'samples', 'speed', ...AIR],
+  spool: ['json', 'units', 'samples', 'gear', 'from', 'lift', ...AIR],
   headroom: ['json', 'units', 'samples', ...AIR],
   fuel: [
     'json',
