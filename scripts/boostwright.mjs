@@ -30,6 +30,21 @@ const serve = async (options) => {
 // A reader that closes early (like "head") is no fault.
 process.stdout.on('error', (error) => process.exit(error.code === 'EPIPE' ? 0 : 1));
 
+/** One line that is written over; erased at the end. */
+const showProgress = (text) => process.stderr.write(`\r${text ?? ''}\u001b[K`);
+
+/** While long work listens, Ctrl+C stops it cleanly; a second one ends the process at once. */
+const interrupted = (stop) => {
+  let heard = false;
+  const hear = () => {
+    if (heard) process.exit(130);
+    heard = true;
+    stop();
+  };
+  process.on('SIGINT', hear);
+  return () => process.off('SIGINT', hear);
+};
+
 const { main } = await program('cli.mjs');
 process.exitCode = await main(args, {
   version: JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8')).version,
@@ -37,4 +52,6 @@ process.exitCode = await main(args, {
   out: (text) => process.stdout.write(`${text}\n`),
   err: (text) => process.stderr.write(`${text}\n`),
   env: process.env,
+  ...(process.stderr.isTTY ? { progress: showProgress } : {}),
+  interrupted,
 });

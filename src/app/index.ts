@@ -34,6 +34,7 @@ export { type LoadRequest, loadOf, readLoadSheet } from './load.ts';
 export type { LoadAssumption, LoadView } from './load-api.ts';
 export type { MapLineView, MapView } from './map-api.ts';
 export type { MatchAnswer } from './match.ts';
+export { type MeasureView, measureView, readAnswerName } from './measure.ts';
 export type { ModelRequest } from './model-request.ts';
 export { BadInput, type ProblemAt, type Refusal, refusalOf } from './problems.ts';
 export { STATISTIC_WORDS, statisticUnit } from './pull-filter.ts';

@@ -14,6 +14,7 @@ const TAKES_VALUE = [
   'pressure',
   'humidity',
   'samples',
+  'answer',
   'speed',
   'torque',
   'options',
@@ -42,10 +43,10 @@ const TAKES_VALUE = [
   'where',
   'sort',
   'limit',
-] as const;
   'gear',
   'from',
   'lift',
+] as const;
 const SWITCHES = ['json', 'all', 'rising', 'help'] as const;
 export type ValueOption = (typeof TAKES_VALUE)[number];
 export type Switch = (typeof SWITCHES)[number];

@@ -14,15 +14,18 @@ import {
   loadOf,
   mapFromFile,
   matchBuild,
+  measureView,
   openDesk,
+  readAnswerName,
   readBuild,
   readChoices,
   readLoadSheet,
   reviewedLog,
   searchLifts,
-  tried,
-} from '../app/index.ts';
   spoolOf,
+  tried,
+  type Watch,
+} from '../app/index.ts';
 import { airOf, numberOf, type Options, oneFile, readBytes, readText, unitsOf } from './arguments.ts';
 import { compareText } from './compare-text.ts';
 import { cylinderText } from './cylinder-text.ts';
@@ -37,14 +40,15 @@ import { loadText } from './load-text.ts';
 import { mapOptionsOf } from './map-arguments.ts';
 import { mapText } from './map-text.ts';
 import { matchText } from './match-text.ts';
+import { measureText } from './measure-text.ts';
 import { pullsText } from './pulls-text.ts';
 import { reviewText } from './review-text.ts';
 import { comparedRuns, foundPulls } from './several-runs.ts';
+import { spoolText } from './spool-text.ts';
 import type { Surroundings } from './surroundings.ts';
 
 const SAMPLES: readonly [number, number] = [16, 4000];
 const SPEEDS: readonly [number, number] = [500, 20_000];
-import { spoolText } from './spool-text.ts';
 const RATES: readonly [number, number] = [0.01, 100_000];
 const PORTS: readonly [number, number] = [0, 65_535];
 const USUAL_PORT = 4680;
@@ -72,6 +76,27 @@ const withCompute = async <T>(work: (compute: AppCompute) => Promise<T>): Promis
   }
 };
 
+/** The same for work that says how far it is and can be called off with Ctrl+C. */
+const watched = async <T>(
+  { progress, interrupted }: Surroundings,
+  what: string,
+  work: (compute: AppCompute, watch: Watch) => Promise<T>,
+): Promise<T> => {
+  const stop = new AbortController();
+  const unhear = interrupted?.(() => stop.abort());
+  try {
+    return await withCompute((compute) =>
+      work(compute, {
+        signal: stop.signal,
+        progress: progress && ((done, of) => progress(`${what}: ${done} of ${of} cars solved (Ctrl+C stops)`)),
+      }),
+    );
+  } finally {
+    progress?.(null);
+    unhear?.();
+  }
+};
+
 const reviewRequest = (options: Options) => {
   const map = options.value('map');
   return {
@@ -90,7 +115,7 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const units = unitsOf(options);
     const samples = numberOf(options, 'samples', SAMPLES, true);
     const request = modelRequest('match', options);
-    const answer = await withCompute((compute) => matchBuild(compute, request, samples));
+    const answer = await watched(around, 'Match', (compute, watch) => matchBuild(compute, request, samples, watch));
     print(options, around, answer, () => matchText(answer, units, options.on('all')));
   },
   cylinder: async (options, around) => {
@@ -107,12 +132,34 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     );
     print(options, around, answer, () => cylinderText(answer, units));
   },
+  spool: async (options, around) => {
+    const units = unitsOf(options);
+    const samples = numberOf(options, 'samples', SAMPLES, true);
+    const asked = {
+      gear: numberOf(options, 'gear', [1, 12], true),
+      fromRpm: numberOf(options, 'from', SPEEDS),
+      liftRpm: numberOf(options, 'lift', SPEEDS),
+    };
+    const request = { ...modelRequest('spool', options), asked };
+    const answer = await withCompute((compute) => spoolOf(compute, request, samples));
+    print(options, around, answer, () => spoolText(answer, units));
+  },
   headroom: async (options, around) => {
     const units = unitsOf(options);
     const samples = numberOf(options, 'samples', SAMPLES, true);
     const request = modelRequest('headroom', options);
-    const answer = await withCompute((compute) => headroomOf(compute, request, samples));
+    const answer = await watched(around, 'Ledger', (compute, watch) => headroomOf(compute, request, samples, watch));
     print(options, around, answer, () => headroomText(answer, units));
+  },
+  measure: async (options, around) => {
+    const units = unitsOf(options);
+    const samples = numberOf(options, 'samples', SAMPLES, true);
+    const named = options.value('answer');
+    const wanted = named === undefined ? undefined : readAnswerName(named);
+    const request = modelRequest('measure', options);
+    const ledger = await watched(around, 'Ledger', (compute, watch) => headroomOf(compute, request, samples, watch));
+    const answer = measureView(ledger, wanted);
+    print(options, around, answer, () => measureText(answer, units));
   },
   fuel: (options, around) => {
     const units = unitsOf(options);
@@ -132,18 +179,6 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const asked = liftAsked(options);
     if (asked.kind === 'comparison') {
       const answer = await withCompute((compute) => compareLifts(compute, asked.request, asked.samples));
-  spool: async (options, around) => {
-    const units = unitsOf(options);
-    const samples = numberOf(options, 'samples', SAMPLES, true);
-    const asked = {
-      gear: numberOf(options, 'gear', [1, 12], true),
-      fromRpm: numberOf(options, 'from', SPEEDS),
-      liftRpm: numberOf(options, 'lift', SPEEDS),
-    };
-    const request = { ...modelRequest('spool', options), asked };
-    const answer = await withCompute((compute) => spoolOf(compute, request, samples));
-    print(options, around, answer, () => spoolText(answer, units));
-  },
       print(options, around, answer, () => comparisonText(answer, units));
       return;
     }
