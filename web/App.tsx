@@ -4,6 +4,7 @@ import { AirPath } from './pages/AirPath.tsx';
 import { BuildSheet } from './pages/BuildSheet.tsx';
 import { Compare } from './pages/Compare.tsx';
 import { Compressor } from './pages/Compressor.tsx';
+import { Cylinder } from './pages/Cylinder.tsx';
 import { EmptyGarage } from './pages/EmptyGarage.tsx';
 import { Fuel } from './pages/Fuel.tsx';
 import { Headroom } from './pages/Headroom.tsx';
@@ -64,6 +65,8 @@ const OnTheBoard = ({ route, chosen }: { route: Route; chosen: { carId: string; 
       return <Compare first={route.first} second={route.second} chosen={chosen} />;
     case 'pulls':
       return <Pulls key={chosen.carId} ask={route.ask ?? ''} chosen={chosen} />;
+    case 'cylinder':
+      return <Cylinder key={chosen.buildId} chosen={chosen} />;
     case 'fuel':
       return <Fuel key={chosen.buildId} chosen={chosen} />;
     case 'build':

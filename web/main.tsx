@@ -14,6 +14,7 @@ import './look/lift.css';
 import './look/compressor.css';
 import './look/build-sheet.css';
 import './look/fuel.css';
+import './look/cylinder.css';
 import './look/panel.css';
 import './look/run.css';
 import './look/runs.css';

@@ -23,6 +23,7 @@ const SHEETS: readonly SheetEntry[] = [
   { name: 'Lift', icon: 'lift', route: { sheet: 'lift' }, covers: ['lift'] },
   { name: 'Runs', icon: 'runs', route: { sheet: 'runs' }, covers: ['runs', 'run', 'compare', 'pulls'] },
   { name: 'Compressor', icon: 'map', route: { sheet: 'compressor' }, covers: ['compressor'] },
+  { name: 'Cylinder', icon: 'piston', route: { sheet: 'cylinder' }, covers: ['cylinder'] },
   { name: 'Fuel', icon: 'nozzle', route: { sheet: 'fuel' }, covers: ['fuel'] },
   { name: 'Build sheet', icon: 'sheet', route: { sheet: 'build' }, covers: ['build'] },
 ];

@@ -15,6 +15,7 @@ describe('addresses', () => {
         { sheet: 'runs' },
         { sheet: 'pulls' },
         { sheet: 'compressor' },
+        { sheet: 'cylinder' },
         { sheet: 'fuel' },
         { sheet: 'build' },
       ),

@@ -13,6 +13,7 @@ export type Route =
   | { readonly sheet: 'pulls'; readonly ask?: string }
   | { readonly sheet: 'compressor' }
   | { readonly sheet: 'fuel' }
+  | { readonly sheet: 'cylinder' }
   | { readonly sheet: 'build' }
   | { readonly sheet: 'unknown'; readonly asked: string };
 
@@ -65,6 +66,8 @@ export const routeOf = (hash: string): Route => {
       return { sheet: 'compressor' };
     case 'fuel':
       return { sheet: 'fuel' };
+    case 'cylinder':
+      return { sheet: 'cylinder' };
     case 'build':
       return { sheet: 'build' };
     default:
