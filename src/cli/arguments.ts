@@ -14,7 +14,6 @@ const TAKES_VALUE = [
   'pressure',
   'humidity',
   'samples',
-  'answer',
   'speed',
   'torque',
   'options',

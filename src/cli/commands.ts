@@ -14,9 +14,7 @@ import {
   loadOf,
   mapFromFile,
   matchBuild,
-  measureView,
   openDesk,
-  readAnswerName,
   readBuild,
   readChoices,
   readLoadSheet,
@@ -24,7 +22,6 @@ import {
   searchLifts,
   spoolOf,
   tried,
-  type Watch,
 } from '../app/index.ts';
 import { airOf, numberOf, type Options, oneFile, readBytes, readText, unitsOf } from './arguments.ts';
 import { compareText } from './compare-text.ts';
@@ -40,7 +37,6 @@ import { loadText } from './load-text.ts';
 import { mapOptionsOf } from './map-arguments.ts';
 import { mapText } from './map-text.ts';
 import { matchText } from './match-text.ts';
-import { measureText } from './measure-text.ts';
 import { pullsText } from './pulls-text.ts';
 import { reviewText } from './review-text.ts';
 import { comparedRuns, foundPulls } from './several-runs.ts';
@@ -76,27 +72,6 @@ const withCompute = async <T>(work: (compute: AppCompute) => Promise<T>): Promis
   }
 };
 
-/** The same for work that says how far it is and can be called off with Ctrl+C. */
-const watched = async <T>(
-  { progress, interrupted }: Surroundings,
-  what: string,
-  work: (compute: AppCompute, watch: Watch) => Promise<T>,
-): Promise<T> => {
-  const stop = new AbortController();
-  const unhear = interrupted?.(() => stop.abort());
-  try {
-    return await withCompute((compute) =>
-      work(compute, {
-        signal: stop.signal,
-        progress: progress && ((done, of) => progress(`${what}: ${done} of ${of} cars solved (Ctrl+C stops)`)),
-      }),
-    );
-  } finally {
-    progress?.(null);
-    unhear?.();
-  }
-};
-
 const reviewRequest = (options: Options) => {
   const map = options.value('map');
   return {
@@ -115,7 +90,7 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const units = unitsOf(options);
     const samples = numberOf(options, 'samples', SAMPLES, true);
     const request = modelRequest('match', options);
-    const answer = await watched(around, 'Match', (compute, watch) => matchBuild(compute, request, samples, watch));
+    const answer = await withCompute((compute) => matchBuild(compute, request, samples));
     print(options, around, answer, () => matchText(answer, units, options.on('all')));
   },
   cylinder: async (options, around) => {
@@ -148,18 +123,8 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const units = unitsOf(options);
     const samples = numberOf(options, 'samples', SAMPLES, true);
     const request = modelRequest('headroom', options);
-    const answer = await watched(around, 'Ledger', (compute, watch) => headroomOf(compute, request, samples, watch));
+    const answer = await withCompute((compute) => headroomOf(compute, request, samples));
     print(options, around, answer, () => headroomText(answer, units));
-  },
-  measure: async (options, around) => {
-    const units = unitsOf(options);
-    const samples = numberOf(options, 'samples', SAMPLES, true);
-    const named = options.value('answer');
-    const wanted = named === undefined ? undefined : readAnswerName(named);
-    const request = modelRequest('measure', options);
-    const ledger = await watched(around, 'Ledger', (compute, watch) => headroomOf(compute, request, samples, watch));
-    const answer = measureView(ledger, wanted);
-    print(options, around, answer, () => measureText(answer, units));
   },
   fuel: (options, around) => {
     const units = unitsOf(options);
