@@ -57,13 +57,16 @@ describe('larger injectors and pump', () => {
   });
 
   test('move the first limit on, with its chance, and price what was bought', () => {
-    expect(compared.powerAtFirstLimitW.gain.p50).toBeGreaterThan(0);
+    // Lifting a limit cannot bring the first one nearer, in no sample.
+    expect(compared.powerAtFirstLimitW.gain.p10).toBeGreaterThanOrEqual(0);
+    expect(compared.powerAtFirstLimitW.gain.p90).toBeGreaterThan(0);
     expect(compared.first.before.map(({ part }) => part)).toContain('injectors');
     expect(compared.first.after.map(({ part }) => part)).not.toContain('injectors');
     // 360 for 630 cc/min and 140 for 255 L/h in the demo file.
     expect(compared.cost).toMatchObject({ currency: 'EUR', total: 500, unpriced: [] });
     expect(compared.cost?.items.map(({ option }) => option)).toEqual(['630 cc/min', '255 L/h']);
-    expect(compared.cost?.perW).toBeCloseTo(500 / compared.powerAtFirstLimitW.gain.p50, 12);
+    const gainW = compared.powerAtFirstLimitW.gain.p50;
+    expect(compared.cost?.perW).toBe(gainW > 0 ? 500 / gainW : undefined);
     expect(compared.changes.map(({ follows }) => follows)).toEqual([false, false, false, false]);
   });
 

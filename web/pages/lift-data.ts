@@ -29,7 +29,8 @@ export const firstInWords = (first: readonly FirstLimit[]): string => {
 export const comparisonSentence = (view: LiftComparisonView, units: Units): string => {
   const { powerAtFirstLimitW: limit, first, cost } = view;
   if (view.changes.length === 0 && view.facts.length === 0) return 'The two sheets say the same: nothing is gained.';
-  const sure = limit.gain.p10 > 0 || limit.gain.p90 < 0;
+  const doubt =
+    limit.gain.p10 > 0 || limit.gain.p90 < 0 ? '' : limit.gain.p10 < 0 ? '; it may be a loss' : '; it may be nothing';
   const gain = `${writeGain(units, 'power', limit.gain)} before the first part gives out`;
   const money =
     cost && cost.total > 0
@@ -41,7 +42,7 @@ export const comparisonSentence = (view: LiftComparisonView, units: Units): stri
     now === was && now !== undefined
       ? `Still first: ${firstInWords(first.after)}.`
       : `First then: ${firstInWords(first.after)}.`;
-  return `${gain}${sure ? '' : '; it may be a loss'}. ${then}${money}`;
+  return `${gain}${doubt}. ${then}${money}`;
 };
 
 export const searchSentence = (view: LiftSearchView, units: Units): string => {
