@@ -46,11 +46,12 @@ const freezing = (methanolMassFraction: number): string => {
   return `The mix begins to freeze at ${celsius.toFixed(0)} °C (${fahrenheit.toFixed(0)} °F), good to about 1 K when it was measured out well: below that, or where it may get there, drain tank, pump and lines, or mix in more methanol. Ice splits pumps and blocks nozzles.`;
 };
 
-/** What goes with a fuel that is only tried, by what is in it. */
+/** What goes with a fuel or an injection that is only tried, by what is in it. */
 export const TRIED_FUEL_CAUTIONS = {
   ethanol: [STRONG_FUEL],
   methanol: [STRONG_FUEL, METHANOL],
   toluene: [STRONG_FUEL, TOLUENE],
+  injection: [METHANOL, INJECTION],
 } as const satisfies Readonly<Record<string, readonly string[]>>;
 
 /** Beside fuel and mix: fire, poison, frost, ice, and what happens when the mix stops. */

@@ -58,5 +58,5 @@ export interface FuelView {
   readonly problems: readonly string[];
   readonly cautions: readonly string[];
   /** What goes with a fuel that is tried on the page, by what is in it. */
-  readonly cautionsWhenTried: Readonly<Record<'ethanol' | 'methanol' | 'toluene', readonly string[]>>;
+  readonly cautionsWhenTried: Readonly<Record<'ethanol' | 'methanol' | 'toluene' | 'injection', readonly string[]>>;
 }

@@ -80,8 +80,10 @@ const Shown = ({ view, build, table }: { view: FuelView; build: BuildView; table
   const turbocharged = build.facts.aspiration === 'turbocharged';
   const cautions = useMemo(() => {
     const parts = (['ethanol', 'methanol', 'toluene'] as const).filter((part) => settled[part] > 0);
-    return [...new Set([...view.cautions, ...parts.flatMap((part) => view.cautionsWhenTried[part])])];
-  }, [settled, view]);
+    const tried = parts.flatMap((part) => view.cautionsWhenTried[part]);
+    const injected = turbocharged ? view.cautionsWhenTried.injection : [];
+    return [...new Set([...view.cautions, ...tried, ...injected])];
+  }, [settled, view, turbocharged]);
   const rows = useMemo<readonly NozzleRow[]>(
     () =>
       turbocharged && nozzleKey !== '' ? nozzleRows(rested, view.conditions, nozzleKey.split(' ').map(Number)) : [],
@@ -124,7 +126,8 @@ const Shown = ({ view, build, table }: { view: FuelView; build: BuildView; table
             Best estimate of this build in standard air
             {view.injection && !changed ? '; the band is that of the fitted nozzle' : ''}. Knock: degrees won at the
             knock limit, or gained by estimated timing where the sheet types none. Time limits the drying where droplets
-            are under way too briefly, full air where no more vapour goes in.
+            are under way too briefly, full air where no more vapour goes in. Above some 40 % of the fuel by mass
+            engines tend to misfire (common practice, no source); the match does not know of that.
           </p>
         </section>
       )}
