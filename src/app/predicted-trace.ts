@@ -2,6 +2,7 @@
 import type { ChannelName } from '../logs/index.ts';
 import type { Band, BandedMatchPoint } from '../match/index.ts';
 import type { TraceView } from './api.ts';
+import type { PredictedPiece } from './charge-prediction.ts';
 
 type BandKey = {
   [K in keyof BandedMatchPoint]-?: NonNullable<BandedMatchPoint[K]> extends Band ? K : never;
@@ -41,12 +42,34 @@ const bandAt = (points: readonly BandedMatchPoint[], key: BandKey, engineSpeedRp
   return { p10: mix(a.p10, b.p10), p50: mix(a.p50, b.p50), p90: mix(a.p90, b.p90) };
 };
 
-/** One piece per stretch of engine speed; moments outside the match's engine speeds are left out. */
+/** What of a piece lies between two times; too little to draw is nothing. */
+const cutTo = (piece: PredictedPiece, startS: number, endS: number): Piece[] => {
+  const from = piece.timesS.findIndex((timeS) => timeS >= startS);
+  let to = from;
+  while (to >= 0 && to < piece.timesS.length && piece.timesS[to]! <= endS) to++;
+  if (from < 0 || to - from < 2) return [];
+  const { timesS, p10, p50, p90 } = piece;
+  return [
+    { timesS: timesS.slice(from, to), p10: p10.slice(from, to), p50: p50.slice(from, to), p90: p90.slice(from, to) },
+  ];
+};
+
+/**
+ * One piece per stretch of engine speed; moments outside the match's engine speeds are left out. Charge temperature goes
+ * by time instead where the drive was run through: a match knows one long pull, a core what came before.
+ */
 export const predictedTrace = (
   channel: ChannelName,
   stretches: readonly { readonly timesS: Float64Array; readonly values: Float64Array }[],
   points: readonly BandedMatchPoint[],
+  charge: readonly PredictedPiece[] = [],
 ): readonly Piece[] => {
+  if (channel === 'charge-temperature' && charge.length > 0) {
+    return stretches.flatMap(({ timesS }) => {
+      const [startS, endS] = [timesS[0] ?? 0, timesS[timesS.length - 1] ?? 0];
+      return charge.flatMap((piece) => cutTo(piece, startS, endS));
+    });
+  }
   const key = KEY_OF[channel];
   if (!key) return [];
   return stretches.flatMap(({ timesS, values }) => {

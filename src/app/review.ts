@@ -4,12 +4,13 @@ import type { KeptPulls } from '../garage/index.ts';
 import { channelNamed, type Log } from '../logs/index.ts';
 import { type BandedMatchPoint, type Conditions, matchWithBands } from '../match/index.ts';
 import { conditionsOf, dayOf, type Review, reviewLog } from '../review/index.ts';
+import { chargePrediction, type PredictedPiece } from './charge-prediction.ts';
 import { matchSpeedsRpm } from './match.ts';
 import { PULLS_VERSION, pullRecords } from './pulls.ts';
 import { openLog, type ReadAnswer, type ReadRequest } from './read-run.ts';
 
 /** Raise when a review of the same file would come out differently: kept reviews are then made anew. */
-export const REVIEW_VERSION = '1';
+export const REVIEW_VERSION = '2';
 
 export interface ReviewRequest extends ReadRequest {
   /** Also lay the build's match in the air of the day beside it. */
@@ -32,7 +33,12 @@ export interface ReviewedRun {
   /** Its pulls as the garage keeps them for looking through. */
   readonly pulls: KeptPulls;
   /** The build's match in the air of the day; null without a build, or when it was not asked for. */
-  readonly prediction: { readonly conditions: Conditions; readonly points: readonly BandedMatchPoint[] } | null;
+  readonly prediction: {
+    readonly conditions: Conditions;
+    readonly points: readonly BandedMatchPoint[];
+    /** Charge temperature along each pull, with what came before it. */
+    readonly chargeTemperatureK: readonly PredictedPiece[];
+  } | null;
 }
 
 /** Cars solved for the bands of a prediction laid beside a log. */
@@ -51,7 +57,7 @@ const predictionFor = (resolved: ResolvedBuild, log: Log): NonNullable<ReviewedR
     samples: PREDICTION_SAMPLES,
     engineSpeedsRpm: matchSpeedsRpm(resolved.car),
   });
-  return { conditions, points };
+  return { conditions, points, chargeTemperatureK: chargePrediction(resolved, log, conditions) };
 };
 
 /**

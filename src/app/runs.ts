@@ -102,7 +102,9 @@ const viewOf = (
         problems: kept.answer.problems,
       }
     : NOT_REVIEWED),
-  ...(kept?.prediction ? { prediction: kept.prediction } : {}),
+  ...(kept?.prediction
+    ? { prediction: { conditions: kept.prediction.conditions, points: kept.prediction.points } }
+    : {}),
   cautions: read.cautions,
 });
 
@@ -201,7 +203,7 @@ export const traces = async (garage: Garage, request: TracesRequest): Promise<Tr
       .filter(({ timesS }) => timesS.length > 0)
       .map(({ channel, timesS, values, decimated }): TraceView => {
         const name = channel as ChannelName;
-        const predicted = predictedTrace(name, speed, points);
+        const predicted = predictedTrace(name, speed, points, prediction?.chargeTemperatureK);
         return {
           channel: name,
           unit: siUnitOf(name),

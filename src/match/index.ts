@@ -99,6 +99,9 @@ export {
 export {
   type BandedMoment,
   type BandedSpool,
+  type BandedTrace,
+  chargeAlong,
+  chargeAlongWithBands,
   coldConductanceWPerK,
   combineSpool,
   coreAfter,
@@ -107,6 +110,7 @@ export {
   type GivenSpeed,
   type LiftAnswer,
   type LiftKind,
+  type LoggedDrive,
   type PullOptions,
   type PullRecord,
   readyPath,

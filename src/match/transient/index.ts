@@ -11,6 +11,7 @@ export {
   type SpoolReason,
   spoolAnswerOf,
 } from './answers.ts';
+export { type BandedTrace, chargeAlong, chargeAlongWithBands, type LoggedDrive } from './charge-along.ts';
 export { coldConductanceWPerK, coreAfter } from './core.ts';
 export { repeatedPulls, type SoakedPull } from './heat-soak.ts';
 export { LIFT_KINDS, type LiftAnswer, type LiftKind, type LiftOptions, runLift } from './lift.ts';
