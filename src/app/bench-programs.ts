@@ -11,6 +11,8 @@ import { computeInWorkers } from './compute.ts';
 import { headroomOf, type JOBS } from './jobs.ts';
 import { reviewedLog } from './review.ts';
 
+export { manyPulls } from './pulls.bench.ts';
+
 /** One car at sixty engine speeds, best estimate. */
 export const model = (sheet: string) => {
   const { car } = resolveBuild(readBuild(sheet, 'the sheet').build);

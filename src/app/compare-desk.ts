@@ -97,10 +97,14 @@ export class CompareDesk {
   /** Pulls of a car that fit, as far as its runs are read; the rest is read behind. */
   pulls(carId: string, ask: PullsAsk): PullsView {
     const found = findPulls(this.#garage, carId, ask);
-    const waiting = this.#waiting(carId);
-    if (waiting.length > 0) this.#read(carId);
-    const problems = this.#problemsOf(carId);
-    return { ...found, runsToRead: waiting.length, problems };
+    const left = runsToRead(this.#garage, carId);
+    const problems = left.flatMap((runId) => {
+      const says = this.#failed.get(runId);
+      return says === undefined ? [] : [{ runId, says }];
+    });
+    const waiting = left.length - problems.length;
+    if (waiting > 0) this.#read(carId);
+    return { ...found, runsToRead: waiting, problems };
   }
 
   /** The same once every run of the car is read. */
@@ -110,23 +114,12 @@ export class CompareDesk {
     return this.pulls(carId, ask);
   }
 
-  #waiting(carId: string): RunRecord[] {
-    return runsToRead(this.#garage, carId).filter(({ id }) => !this.#failed.has(id));
-  }
-
-  #problemsOf(carId: string): PullsView['problems'] {
-    return runsToRead(this.#garage, carId).flatMap(({ id: runId }) => {
-      const says = this.#failed.get(runId);
-      return says === undefined ? [] : [{ runId, says }];
-    });
-  }
-
   /** Reads what is waiting, one run after the other so that other work comes in between; once at a time for each car. */
   #read(carId: string): Promise<void> {
     const running = this.#reading.get(carId);
     if (running) return running;
     const work = async () => {
-      for (const { id } of this.#waiting(carId)) {
+      for (const id of runsToRead(this.#garage, carId).filter((one) => !this.#failed.has(one))) {
         if (this.#closed) return;
         try {
           await this.#readRun(id);

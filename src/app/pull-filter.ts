@@ -36,7 +36,6 @@ const refuse = (text: string, why: string): BadInput =>
 const keptIn = (name: string): Unit => {
   if (isWorkedOut(name)) return WORKED_OUT[name];
   if (name === 'duration') return 's';
-  if (name === 'injection-flow') return 'm3/s';
   const unit = isChannelName(name) ? siUnitOf(name) : '1';
   return isUnit(unit) ? unit : '1';
 };

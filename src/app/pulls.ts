@@ -1,5 +1,5 @@
 /** Pulls of all runs of a car: their statistics out of a review, kept, read anew for older runs, looked through. */
-import type { Garage, KeptPulls, PullRecord, RunRecord } from '../garage/index.ts';
+import type { Garage, KeptPulls, PullRecord } from '../garage/index.ts';
 import type { Log } from '../logs/index.ts';
 import { type Finding, pullStatistics, type ReviewedPull } from '../review/index.ts';
 import type { PullsView } from './compare-api.ts';
@@ -87,6 +87,5 @@ export const findPulls = (garage: Garage, carId: string, ask: PullsAsk): Omit<Pu
   };
 };
 
-/** Runs of a car whose pulls are still to be read. */
-export const runsToRead = (garage: Garage, carId: string): RunRecord[] =>
-  garage.pulls.runsToRead(carId, PULLS_VERSION).map((id) => garage.run(id));
+/** Runs of a car whose pulls are still to be read, by name. */
+export const runsToRead = (garage: Garage, carId: string): string[] => garage.pulls.runsToRead(carId, PULLS_VERSION);

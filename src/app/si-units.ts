@@ -7,6 +7,7 @@ const UNIT_BY_ENDING: readonly (readonly [RegExp, string])[] = [
   [/pressure/, 'Pa'],
   [/temperature$/, 'K'],
   [/^air-flow-frequency$/, 'Hz'],
+  [/^injection-flow$/, 'm3/s'],
   [/flow$/, 'kg/s'],
   [/^(spark-advance|knock-retard)$/, 'deg'],
   [/^(battery-voltage|knock-level)$/, 'V'],

@@ -251,6 +251,7 @@ describe('migrations', () => {
       { number: 2 },
       { number: 3 },
       { number: 4 },
+      { number: 5 },
     ]);
     now.close();
     const copy = new Database(`${path}.before-2`, { readonly: true });

@@ -32,7 +32,7 @@ const CHANNELS = [
   'torque',
 ] as const;
 const FINDINGS = ['knock', 'lean-under-load', 'hot-charge', 'boost-leak'] as const;
-const PULLS_PER_RUN = 8;
+const USUAL_PULLS_PER_RUN = 8;
 
 /** Numbers from 0 to 1 by a multiplicative generator (Park & Miller, Comm. ACM 31 (1988) 1192): the same every time. */
 const numbersFrom = (seed: number): (() => number) => {
@@ -45,7 +45,7 @@ const numbersFrom = (seed: number): (() => number) => {
 
 /** Pull `i` of the invented ones; every tenth has no lambda, every seventh no power. */
 const inventedPull = (next: () => number, i: number): PullRecord => {
-  const startS = 10 + 30 * (i % PULLS_PER_RUN);
+  const startS = 10 + 30 * (i % USUAL_PULLS_PER_RUN);
   const powerW = 100e3 + 200e3 * next();
   return {
     startS,
@@ -73,16 +73,22 @@ const inventedPull = (next: () => number, i: number): PullRecord => {
   };
 };
 
-/** Adds a car with `count` invented pulls in runs of eight under two builds; returns them by run, as they were put in. */
-export const addManyPulls = (garage: Garage, sheet: Build, count: number, name = 'Heron') => {
+/** Adds a car with `count` invented pulls under two builds; returns them by run, as they were put in. */
+export const addManyPulls = (
+  garage: Garage,
+  sheet: Build,
+  count: number,
+  name = 'Heron',
+  pullsPerRun = USUAL_PULLS_PER_RUN,
+) => {
   const car = garage.addCar({ name, note: 'invented' });
   const builds = ['As bought', 'Larger injectors'].map((label) =>
     garage.addBuild({ carId: car.id, label, planned: false, parentId: null, sheet }),
   );
   const next = numbersFrom(20_260_729);
   const kept: { readonly runId: string; readonly buildId: string; readonly pulls: readonly PullRecord[] }[] = [];
-  for (let done = 0; done < count; done += PULLS_PER_RUN) {
-    const size = Math.min(PULLS_PER_RUN, count - done);
+  for (let done = 0; done < count; done += pullsPerRun) {
+    const size = Math.min(pullsPerRun, count - done);
     const buildId = builds[done < count / 2 ? 0 : 1]!.id;
     const run = garage.addRun({
       carId: car.id,

@@ -134,6 +134,13 @@ export const MIGRATIONS: readonly Migration[] = [
       CREATE INDEX pull_finding_of_pull ON pull_finding (pull);
     `,
   },
+  {
+    number: 5,
+    name: 'runs whose pulls are to be read, found without reading their reviews',
+    sql: `
+      CREATE INDEX run_by_pulls ON run (car, number, pulls_version, id) WHERE samples IS NOT NULL;
+    `,
+  },
 ];
 
 export const NEWEST = MIGRATIONS.length;

@@ -101,7 +101,7 @@ const drawLetters = (plot: uPlot, ends: readonly (readonly [number, number] | nu
   ctx.fillStyle = ink.ink;
   const write = (letter: string, [x, y]: readonly [number, number], by: number) => {
     const held = Math.min(bbox.top + bbox.height - 7 * ratio, Math.max(bbox.top + 7 * ratio, y + by));
-    ctx.fillText(letter, Math.min(x + 7 * ratio, bbox.left + bbox.width - 11 * ratio), held);
+    ctx.fillText(letter, Math.min(x + 9 * ratio, bbox.left + bbox.width - 11 * ratio), held);
   };
   write('A', one, -down * push);
   write('B', two, down * push);

@@ -17,6 +17,7 @@ import {
   columnHead,
   columnsOf,
   columnText,
+  conditionWords,
   findingName,
   PAGE_ROWS,
   type PullColumn,
@@ -157,7 +158,7 @@ const PullList = ({ view, ask, builds }: { view: PullsView; ask: PullsAsk; build
       </p>
       {lacking.map(({ text, pullsWithout }) => (
         <p key={text} className="note">
-          {writeNumber(pullsWithout, 0)} of them cannot be told: no reading for “{text}”.
+          {writeNumber(pullsWithout, 0)} of them cannot be told: no such reading for “{conditionWords(text, units)}”.
         </p>
       ))}
       {view.runsToRead > 0 && (

@@ -82,7 +82,7 @@ export const CHANNEL_WORDS: Readonly<Record<ChannelName, ChannelWords>> = {
   'knock-level': other('Knock level', 'V', 1, 2, ['V', 'mV']),
   'knock-count': other('Knock count', '', 1, 0, ['1']),
   'misfire-count': other('Misfire count', '', 1, 0, ['1']),
-  'injection-flow': { name: 'Water-methanol flow', kind: 'fuelFlow', writtenUnits: ['cc/min', 'L/h', 'g/s'] },
+  'injection-flow': { name: 'Water-methanol flow', kind: 'volumeFlow', writtenUnits: ['cc/min', 'L/h', 'L/min'] },
   'injection-pressure': gaugePressure('Water-methanol pressure'),
   gear: other('Gear', '', 1, 0, ['1']),
   'clutch-switch': other('Clutch switch', '', 1, 0, ['1']),

@@ -89,6 +89,15 @@ export const rowOf = (text: string, units: Units): ConditionRow | null => {
   };
 };
 
+/** A condition as the server understood it, in the words and units of the sheet. */
+export const conditionWords = (text: string, units: Units): string => {
+  const row = rowOf(text, units);
+  if (row?.kind !== 'statistic') return text;
+  const words = readingWords(row.channel);
+  const unit = unitOf(words, units);
+  return `${words.name}, ${STATISTIC_NAMES[row.statistic]}, ${row.over ? 'over' : 'under'} ${row.typed}${unit === '' ? '' : ` ${unit}`}`;
+};
+
 const isStatisticName = (name: string): name is StatisticName =>
   name === 'boost' || readingWords(name as StatisticName) !== undefined;
 
