@@ -83,6 +83,7 @@ export const cylinderTraceShapes = (curves: CylinderCurves, place: CylinderPlace
   const centre = angle.at(0);
   shapes.push(path('cl', `M${px(centre)} 8V${bottom}`));
   shapes.push(...wallAbove(left, right, share.at(1)));
+  const halfBurned = curves.crankAngleDeg[curves.burnedShare.findIndex((burned) => burned >= 0.5)] ?? 20;
   const held = (values: readonly number[]) =>
     values.map((value) => (value > MOST_SHARE ? Number.NaN : share.at(value)));
   shapes.push(
@@ -104,7 +105,7 @@ export const cylinderTraceShapes = (curves: CylinderCurves, place: CylinderPlace
       share.at(1) + 18,
       compact ? 'knock expected at the wall' : 'the wall: knock expected when the end gas gets there',
     ),
-    text('name halo cyl-burned-name', Math.min(right - 70, angle.at(45)), share.at(0.9) + 4, 'Burned'),
+    text('name halo e cyl-burned-name', angle.at(halfBurned) - 8, share.at(0.5) + 4, 'Burned'),
   );
   const most = curves.knockShare.reduce((high, value) => Math.max(high, value), 0);
   shapes.push(

@@ -21,7 +21,7 @@ export const CylinderFacts = ({ view, loggedDeg }: { view: CylinderView; loggedD
     ['Boost this timing bears', view.boostAtKnockPa ? bandIn(view.boostAtKnockPa, 'pressure', units) : 'out of reach'],
     [
       'Peak pressure',
-      `${cylinderPressure(view.peakPressurePa.p50, units).replace(' ', ` ±${units.writeSi(half, 'Pa').text} `)}`,
+      `${cylinderPressure(view.peakPressurePa.p50, units).replace(' ', ` ±${writeNumber(units.toReading('pressure', half), 0)} `)}`,
     ],
     ['Torque', bandIn(view.torqueNm, 'torque', units)],
     ['Exhaust before the turbine', bandIn(view.exhaustTemperatureK, 'temperature', units)],

@@ -5,13 +5,19 @@ import { type Band, between, readAt } from '../charts/interpolate.ts';
 import type { GatheredChannel, LaidOnPull } from '../state/laid-on.ts';
 import { type Units, writeNumber } from '../state/units.ts';
 
+/** "1 degree", "4 degrees". */
+const inDegrees = (value: number): string => {
+  const text = writeNumber(value, 0);
+  return `${text} degree${text === '1' || text === '−1' ? '' : 's'}`;
+};
+
 /** One sentence that a builder could say aloud; the command line says the same. */
 export const cylinderSentence = (view: CylinderView, units: Units): string => {
   const { p10, p50, p90 } = view.timing.knockMarginDeg;
   const where = `At ${writeNumber(view.engineSpeedRpm, 0)} rpm and ${units.write('pressure', view.boostPa.p50)} ${units.label('pressure')} boost`;
-  if (p10 > 0) return `${where} this timing has about ${writeNumber(p50, 0)} degrees left before knock.`;
-  if (p90 < 0) return `${where} this timing is about ${writeNumber(-p50, 0)} degrees past where knock is expected.`;
-  return `${where} this timing stands near where knock is expected: ${writeNumber(p50, 0)} degrees, give or take ${writeNumber((p90 - p10) / 2, 0)}.`;
+  if (p10 > 0) return `${where} this timing has about ${inDegrees(p50)} left before knock.`;
+  if (p90 < 0) return `${where} this timing is about ${inDegrees(-p50)} past where knock is expected.`;
+  return `${where} this timing stands near where knock is expected: ${inDegrees(p50)} left, give or take ${writeNumber((p90 - p10) / 2, 0)}.`;
 };
 
 export const RELATIVE =

@@ -21,6 +21,7 @@ const SHEETS: readonly SheetEntry[] = [
   { name: 'Air path', icon: 'compressor', route: { sheet: 'air-path' }, covers: ['air-path'] },
   { name: 'Headroom', icon: 'headroom', route: { sheet: 'headroom' }, covers: ['headroom'] },
   { name: 'Lift', icon: 'lift', route: { sheet: 'lift' }, covers: ['lift'] },
+  { name: 'What if', icon: 'gauge', route: { sheet: 'what-if' }, covers: ['what-if'] },
   { name: 'Runs', icon: 'runs', route: { sheet: 'runs' }, covers: ['runs', 'run', 'compare', 'pulls'] },
   { name: 'Compressor', icon: 'map', route: { sheet: 'compressor' }, covers: ['compressor'] },
   { name: 'Cylinder', icon: 'piston', route: { sheet: 'cylinder' }, covers: ['cylinder'] },

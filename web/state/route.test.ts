@@ -16,6 +16,7 @@ describe('addresses', () => {
         { sheet: 'pulls' },
         { sheet: 'compressor' },
         { sheet: 'cylinder' },
+        { sheet: 'what-if' },
         { sheet: 'fuel' },
         { sheet: 'build' },
       ),

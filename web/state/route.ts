@@ -14,6 +14,7 @@ export type Route =
   | { readonly sheet: 'compressor' }
   | { readonly sheet: 'fuel' }
   | { readonly sheet: 'cylinder' }
+  | { readonly sheet: 'what-if' }
   | { readonly sheet: 'build' }
   | { readonly sheet: 'unknown'; readonly asked: string };
 
@@ -66,6 +67,8 @@ export const routeOf = (hash: string): Route => {
       return { sheet: 'compressor' };
     case 'fuel':
       return { sheet: 'fuel' };
+    case 'what-if':
+      return { sheet: 'what-if' };
     case 'cylinder':
       return { sheet: 'cylinder' };
     case 'build':
