@@ -1,8 +1,18 @@
 /** The byte-level reader: rows of numbers straight from the bytes into columns, without a string per cell. */
 import { clockSeconds } from './clock-text.ts';
 import { readPlainRows } from './plain-rows.ts';
-import { LONGEST_QUOTED, parseCell } from './records.ts';
-import type { RefusedRow } from './types.ts';
+import { measureOf, parseCell } from './records.ts';
+import {
+  closingQuote,
+  estimateRows,
+  grownTo,
+  isCutShort,
+  isOtherHeader,
+  lastLineOf,
+  moveRows,
+  suffixesOf,
+} from './row-parts.ts';
+import type { Column, RefusedRow } from './types.ts';
 
 export interface RowsRequest {
   readonly bytes: Uint8Array;
@@ -17,8 +27,12 @@ export interface RowsRequest {
   readonly clockColumn: number;
   readonly clockIsText: boolean;
   readonly decoder: TextDecoder;
+  /** The unit that the cells of a column carry, null for bare numbers; a cell with another unit is not readable. */
+  readonly cellUnits: readonly (string | null)[];
   /** Text of the header and of the row of units, to know them again in the middle of the file. */
   readonly repeats: readonly string[];
+  /** Names of the columns, to know another header by. */
+  readonly names: readonly string[];
   /** Decimals that every cell of the last column has, or null: a shorter last cell of the file was cut off. */
   readonly lastColumnDecimals: number | null;
   /** Told the share read now and then; may throw to stop. */
@@ -29,7 +43,13 @@ export interface RowsRead {
   readonly rows: number;
   readonly columns: Float64Array[];
   readonly unreadable: Int32Array;
+  /** The first unreadable cell of each column. */
+  readonly firstUnreadable: (Column['firstUnreadable'] | null)[];
+  /** Rows that follow a repeated header. */
+  readonly headerRows: readonly number[];
+  /** The first of the refused rows, and how many there were. */
   readonly refused: RefusedRow[];
+  readonly refusedCount: number;
   /** Rows refused because they hold another number of fields, and the count of fields most of them had. */
   readonly ragged: number;
   readonly raggedFields: number;
@@ -49,6 +69,12 @@ const COLON = 58;
 /** Exact powers of ten: dividing an integer under 2^53 by one of these rounds once, so the result is the nearest double (Clinger, PLDI 1990). */
 const TEN: readonly number[] = Array.from({ length: 23 }, (_, k) => Number(`1e${k}`));
 
+/** Refused rows that are kept one by one; the rest is counted, so that a file of nothing but bad lines fills no memory. */
+const MOST_REFUSED_KEPT = 20_000;
+
+/** Numbers that the hot loop reads at a time: they stay in the processor's nearest memory. */
+const PLAIN_NUMBERS = 4096;
+
 const COMMENTED = /^\s*(?:#|\/\/|%|;)/;
 
 /**
@@ -64,16 +90,26 @@ export const readRows = (request: RowsRequest): RowsRead => {
   const refused: RefusedRow[] = [];
   const unreadable = new Int32Array(fields);
   const badInRow = new Int32Array(fields);
+  const badTexts: string[] = [];
+  const firstUnreadable: RowsRead['firstUnreadable'] = new Array(fields).fill(null);
+  const headerRows: number[] = [];
+  // Line of another header than the file's own: rows below it belong to other columns.
+  let foreign = 0;
   const raggedSizes = new Map<number, number>();
 
   // Room for as many rows as the first few hundred lines suggest; grown by half when that was too few.
-  let capacity = estimateRows(bytes, request.start);
+  let capacity = estimateRows(bytes, request.start, fields);
   let columns = Array.from({ length: fields }, () => new Float64Array(capacity));
   let rows = 0;
   let at = request.start;
   let line = request.line;
   let ragged = 0;
 
+  let refusedCount = 0;
+  const refuse = (refusedLine: number, why: string): void => {
+    refusedCount++;
+    if (refused.length < MOST_REFUSED_KEPT) refused.push({ line: refusedLine, why });
+  };
   const textOf = (from: number, to: number): string => decoder.decode(bytes.subarray(from, to));
   const wantRoom = (wanted: number): void => {
     if (wanted <= capacity) return;
@@ -89,6 +125,7 @@ export const readRows = (request: RowsRequest): RowsRead => {
     fields,
     clockColumn,
     clockIsText,
+    suffixes: suffixesOf(request),
     room: new Float64Array(plainRows * fields),
     at,
   };
@@ -96,7 +133,7 @@ export const readRows = (request: RowsRequest): RowsRead => {
   while (at < size) {
     request.tick?.(at / size);
     plain.at = at;
-    const taken = readPlainRows(plain);
+    const taken = foreign > 0 ? 0 : readPlainRows(plain);
     if (taken > 0) {
       wantRoom(rows + taken);
       moveRows(plain.room, taken, columns, rows);
@@ -222,11 +259,15 @@ export const readRows = (request: RowsRequest): RowsRead => {
           if (Number.isNaN(value)) bad++;
         } else {
           const cell = parseCell(text, decimal);
-          value = cell.value;
+          const own = measureOf(text)?.unit;
+          value = own === undefined || own === request.cellUnits[field] ? cell.value : Number.NaN;
           if (!Number.isFinite(value)) value = Number.NaN;
           if (!Number.isNaN(value)) numbers++;
           else if (!cell.readable || text.trim() !== '') {
-            if (field < fields) badInRow[bad++] = field;
+            if (field < fields) {
+              badTexts[bad] = text;
+              badInRow[bad++] = field;
+            }
           }
         }
         if (field === clockColumn && text.trim() === '') clockBlank = true;
@@ -251,6 +292,10 @@ export const readRows = (request: RowsRequest): RowsRead => {
     const blankLine = field === 1 && lastEnd === lastStart;
     if (blankLine) continue;
     const rightSize = field >= fields && field <= fields + spareFields && !extra;
+    if (foreign > 0 && numbers > 0) {
+      refuse(rowLine, `its columns are those of another header, in line ${foreign}`);
+      continue;
+    }
     if (rightSize && bad === 0 && numbers > 0) {
       const clockIsBad = clockColumn >= 0 && Number.isNaN(columns[clockColumn]![rows]!);
       const cut =
@@ -259,30 +304,37 @@ export const readRows = (request: RowsRequest): RowsRead => {
         rows++;
         continue;
       }
-      refused.push({
-        line: rowLine,
-        why: cut ? 'the last line is cut off' : clockBlank ? 'the time is blank' : 'the time is not readable',
-      });
+      refuse(rowLine, cut ? 'the last line is cut off' : clockBlank ? 'the time is blank' : 'the time is not readable');
       continue;
     }
     const text = textOf(rowStart, Math.min(lastEnd, rowStart + 2000)).trim();
-    if (repeats.has(text)) refused.push({ line: rowLine, why: 'the header is repeated here' });
-    else if (!rightSize) {
+    if (repeats.has(text)) {
+      refuse(rowLine, 'the header is repeated here');
+      if (foreign > 0 || headerRows.at(-1) !== rows) headerRows.push(rows);
+      foreign = 0;
+    } else if (numbers === 0 && isOtherHeader(text, request)) {
+      refuse(rowLine, 'another header, whose columns are not those of the first');
+      foreign = rowLine;
+    } else if (!rightSize) {
       const comment = COMMENTED.test(text) && numbers < field / 2;
-      if (comment) refused.push({ line: rowLine, why: 'a comment, not a row' });
+      if (comment) refuse(rowLine, 'a comment, not a row');
       else if (atEndOfFile && field < fields) {
-        refused.push({ line: rowLine, why: `the last line is cut off: ${field} of ${fields} fields` });
+        refuse(rowLine, `the last line is cut off: ${field} of ${fields} fields`);
       } else {
         ragged++;
         raggedSizes.set(field, (raggedSizes.get(field) ?? 0) + 1);
-        refused.push({ line: rowLine, why: `${field} fields where the header has ${fields}` });
+        refuse(rowLine, `${field} fields where the header has ${fields}`);
       }
     } else if (numbers === 0) {
-      refused.push({ line: rowLine, why: COMMENTED.test(text) ? 'a comment, not a row' : 'no numbers in it' });
+      refuse(rowLine, COMMENTED.test(text) ? 'a comment, not a row' : 'no numbers in it');
     } else if (clockColumn >= 0 && Number.isNaN(columns[clockColumn]![rows]!)) {
-      refused.push({ line: rowLine, why: clockBlank ? 'the time is blank' : 'the time is not readable' });
+      refuse(rowLine, clockBlank ? 'the time is blank' : 'the time is not readable');
     } else {
-      for (let i = 0; i < bad; i++) unreadable[badInRow[i]!]!++;
+      for (let i = 0; i < bad; i++) {
+        const column = badInRow[i]!;
+        firstUnreadable[column] ??= { line: rowLine, text: badTexts[i]!.trim().slice(0, 60) };
+        unreadable[column]!++;
+      }
       rows++;
     }
   }
@@ -292,67 +344,11 @@ export const readRows = (request: RowsRequest): RowsRead => {
     rows,
     columns: columns.map((column) => column.subarray(0, rows)),
     unreadable,
+    firstUnreadable,
+    headerRows,
     refused,
+    refusedCount,
     ragged,
     raggedFields,
   };
-};
-
-/** Numbers that the hot loop reads at a time: they stay in the processor's nearest memory. */
-const PLAIN_NUMBERS = 4096;
-
-/** Offset behind the last line break: what follows is a last line that may be cut off. */
-const lastLineOf = (bytes: Uint8Array): number => {
-  let at = bytes.length;
-  while (at > 0 && bytes[at - 1] !== LF && bytes[at - 1] !== CR) at--;
-  return at;
-};
-
-const grownTo = (old: Float64Array, capacity: number): Float64Array<ArrayBuffer> => {
-  const grown = new Float64Array(capacity);
-  grown.set(old);
-  return grown;
-};
-
-/** Rows one after another into columns from row `start` on. */
-const moveRows = (room: Float64Array, rows: number, columns: readonly Float64Array[], start: number): void => {
-  const fields = columns.length;
-  for (let field = 0; field < fields; field++) {
-    const column = columns[field]!;
-    for (let i = field, to = start; to < start + rows; i += fields) column[to++] = room[i]!;
-  }
-};
-
-const estimateRows = (bytes: Uint8Array, start: number): number => {
-  const end = Math.min(bytes.length, start + 65536);
-  let lines = 1;
-  for (let i = start; i < end; i++) if (bytes[i] === LF || (bytes[i] === CR && bytes[i + 1] !== LF)) lines++;
-  return Math.ceil((lines / Math.max(1, end - start)) * (bytes.length - start) * 1.02) + 16;
-};
-
-const closingQuote = (bytes: Uint8Array, open: number): number => {
-  const stop = Math.min(bytes.length, open + LONGEST_QUOTED);
-  for (let i = open + 1; i < stop; i++) {
-    if (bytes[i] !== QUOTE) continue;
-    if (bytes[i + 1] === QUOTE) i++;
-    else return i;
-  }
-  return -1;
-};
-
-/** The file ends inside a cell that every other row writes with more decimals. */
-const isCutShort = (
-  bytes: Uint8Array,
-  from: number,
-  to: number,
-  decimalByte: number,
-  decimals: number | null,
-  isLastColumn: boolean,
-): boolean => {
-  if (decimals === null || !isLastColumn || to <= from) return false;
-  let mark = -1;
-  for (let i = from; i < to; i++) if (bytes[i] === decimalByte) mark = i;
-  let end = to;
-  while (end > from && bytes[end - 1] === SPACE) end--;
-  return (mark < 0 ? 0 : end - mark - 1) < decimals;
 };

@@ -240,17 +240,24 @@ export interface ClockOrder {
  * Finds the breaks of a clock [s]. A gap is a step of more than five times what 99 in 100 steps stay under and more than 0.25 s (ordinary jitter of
  * polled loggers stays under; common practice, no source); a step is a jump back that the clock keeps; a row or a few
  * that fall back and recover are 'backward'; equal times are 'duplicate'. Where a stepped clock reads the same times
- * twice, the longer piece keeps them and the other's rows there are left out, counted in the fault.
+ * twice, the longer piece keeps them and the other's rows there are left out, counted in the fault. Rows in `runStarts`
+ * begin a new run: the log is cut there, and that is no fault.
  */
-export const orderByClock = (timeS: Float64Array): ClockOrder => {
+export const orderByClock = (timeS: Float64Array, runStarts: readonly number[] = []): ClockOrder => {
   const rows = timeS.length;
   const usual = medianPositiveStep(timeS);
   const gapS = Math.max(5 * usualAtMost(timeS, usual), 0.25);
   const faults: ClockFault[] = [];
   const keep = new Uint8Array(rows).fill(1);
   const bounds: number[] = [0];
+  const newRun = new Set(runStarts);
   let last = 0;
   for (let i = 1; i < rows; i++) {
+    if (newRun.has(i)) {
+      bounds.push(i);
+      last = i;
+      continue;
+    }
     const before = timeS[last]!;
     const now = timeS[i]!;
     const step = now - before;

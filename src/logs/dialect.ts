@@ -1,5 +1,5 @@
 /** How a file is written: separator, decimal mark, header, units, where the numbers start, which column is the clock. Judged from its head. */
-import { type CellKind, cellKind, splitRecords, type TextRecord } from './records.ts';
+import { type CellKind, cellKind, measureOf, splitRecords, type TextRecord } from './records.ts';
 import type { LogProblem } from './types.ts';
 import { readUnitText, saysNoUnit } from './unit-text.ts';
 
@@ -11,8 +11,10 @@ export interface Layout {
   readonly unitsLine: number | null;
   /** As written, trimmed; 'Column 3' where the file names none. */
   readonly headers: readonly string[];
-  /** From the row of units, empty texts when there is none. */
+  /** From the row of units or, where cells carry their unit, from those; empty texts when there is none. */
   readonly units: readonly string[];
+  /** The unit that is written in every cell of a column, as written; null for a column of bare numbers. */
+  readonly cellUnits: readonly (string | null)[];
   /** Character offset in the head and 1-based line of the first row of numbers. */
   readonly dataOffset: number;
   readonly dataLine: number;
@@ -40,7 +42,7 @@ export const mendText = (text: string): string =>
     .trim();
 
 const isNumber = (kind: CellKind): boolean =>
-  kind === 'integer' || kind === 'point' || kind === 'comma' || kind === 'clock';
+  kind === 'integer' || kind === 'point' || kind === 'comma' || kind === 'clock' || kind === 'measure';
 
 interface Look {
   readonly record: TextRecord;
@@ -118,11 +120,12 @@ const withoutTrailingBlanks = (fields: readonly string[]): string[] => {
 const decimalOf = (looks: readonly Look[], separator: string): '.' | ',' => {
   let points = 0;
   let commas = 0;
-  for (const { kinds } of looks) {
-    for (const kind of kinds) {
+  for (const { kinds, record } of looks) {
+    kinds.forEach((written, i) => {
+      const kind = written === 'measure' ? cellKind(measureOf(record.fields[i]!)!.number) : written;
       if (kind === 'point') points++;
       else if (kind === 'comma') commas++;
-    }
+    });
   }
   if (points === 0 && commas === 0) return separator === ';' ? ',' : '.';
   return commas > points ? ',' : '.';
@@ -199,6 +202,7 @@ export const layoutOf = (head: string): LayoutResult => {
   }
   const headers = Array.from({ length: fields }, (_, i) => mendText(headerFields[i] ?? '') || `Column ${i + 1}`);
   const first = looks[firstRow]!.record;
+  const cellUnits = headers.map((_, i) => cellUnitOf(rows, i));
   return {
     ok: true,
     layout: {
@@ -207,7 +211,8 @@ export const layoutOf = (head: string): LayoutResult => {
       headerLine: names?.record.line ?? 0,
       unitsLine: units?.record.line ?? null,
       headers,
-      units: headers.map((_, i) => mendText(unitFields[i] ?? '')),
+      units: headers.map((_, i) => mendText(cellUnits[i] ?? unitFields[i] ?? '')),
+      cellUnits,
       dataOffset: first.offset,
       dataLine: first.line,
       fields,
@@ -215,6 +220,22 @@ export const layoutOf = (head: string): LayoutResult => {
       sample: rows.map(({ record }) => record),
     },
   };
+};
+
+/** The unit that nine in ten filled cells of a column carry, or null. */
+const cellUnitOf = (rows: readonly Look[], column: number): string | null => {
+  const counts = new Map<string, number>();
+  let filled = 0;
+  for (const { kinds, record } of rows) {
+    const kind = kinds[column] ?? 'blank';
+    if (kind === 'blank' || kind === 'missing') continue;
+    filled++;
+    if (kind !== 'measure') continue;
+    const { unit } = measureOf(record.fields[column]!)!;
+    counts.set(unit, (counts.get(unit) ?? 0) + 1);
+  }
+  for (const [unit, count] of counts) if (count >= 0.9 * filled) return unit;
+  return null;
 };
 
 /** One past the last column that holds anything in the rows looked at. */

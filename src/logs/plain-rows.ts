@@ -27,6 +27,8 @@ export interface PlainRows {
   /** -1 for none; its cells may not be blank. */
   readonly clockColumn: number;
   readonly clockIsText: boolean;
+  /** Bytes that stand behind the number in every cell of a column (its unit), null for bare numbers. */
+  readonly suffixes: readonly (Uint8Array | null)[] | null;
   /** Room for rows one after another, `fields` numbers each. */
   readonly room: Float64Array;
   /** Where to start; left at the first byte of the first row that was not taken. */
@@ -36,10 +38,10 @@ export interface PlainRows {
 /**
  * Reads rows from `state.at` on until the room is full, the end comes, or a row is not plain, and returns how many. A
  * plain row has exactly `fields` cells (a separator may end the line), each blank or a sign, digits and one decimal
- * mark, bare or in quotes, 15 digits at most; a clock column in text has hh:mm:ss with or without a fraction.
+ * mark, bare or in quotes, 15 digits at most, with its column's unit behind it where the cells carry one; a clock column in text has hh:mm:ss with or without a fraction.
  */
 export const readPlainRows = (state: PlainRows): number => {
-  const { bytes, end, separator, decimal, fields, clockColumn, clockIsText, room } = state;
+  const { bytes, end, separator, decimal, fields, clockColumn, clockIsText, suffixes, room } = state;
   const most = Math.floor(room.length / fields);
   let at = state.at;
   let rows = 0;
@@ -86,7 +88,6 @@ export const readPlainRows = (state: PlainRows): number => {
           total += fraction / TEN[places]!;
         }
         room[to + field] = total;
-        numbers++;
       } else {
         const isQuoted = byte === QUOTE;
         if (isQuoted) byte = bytes[++scan]!;
@@ -115,6 +116,13 @@ export const readPlainRows = (state: PlainRows): number => {
           mantissa /= TEN[places]!;
         }
         if (digits === 0 || digits > MOST_DIGITS) break reading;
+        const suffix = suffixes === null || field >= fields ? null : suffixes[field]!;
+        if (suffix !== null) {
+          while (byte === SPACE) byte = bytes[++scan]!;
+          for (let i = 0; i < suffix.length; i++) if (bytes[scan + i] !== suffix[i]) break reading;
+          scan += suffix.length;
+          byte = bytes[scan]!;
+        }
         if (isQuoted) {
           if (byte !== QUOTE) break reading;
           byte = bytes[++scan]!;

@@ -1,5 +1,7 @@
 /** Delimited text into records of fields, by RFC 4180 and the liberties that real files take. For heads of files: the body is read by the byte-level reader. */
 
+import { readUnitText } from './unit-text.ts';
+
 export interface TextRecord {
   /** 1-based line on which the record starts. */
   readonly line: number;
@@ -39,10 +41,13 @@ export const splitRecords = (text: string, separator: string, limit = Number.POS
     while (!ended) {
       let field = '';
       let from = at;
-      if (text[at] === '"') {
-        const close = closingQuote(text, at);
+      // Blanks before a quote are a liberty that writers of aligned columns take.
+      let open = at;
+      while (text[open] === ' ') open++;
+      if (text[open] === '"') {
+        const close = closingQuote(text, open);
         if (close >= 0) {
-          const inner = text.slice(at + 1, close);
+          const inner = text.slice(open + 1, close);
           for (let i = 0; i < inner.length; i++) if (inner[i] === '\n') line++;
           field = inner.replaceAll('""', '"');
           from = close + 1;
@@ -66,7 +71,7 @@ export const splitRecords = (text: string, separator: string, limit = Number.POS
 };
 
 /** What the text of a cell is. */
-export type CellKind = 'blank' | 'integer' | 'point' | 'comma' | 'clock' | 'missing' | 'text';
+export type CellKind = 'blank' | 'integer' | 'point' | 'comma' | 'clock' | 'measure' | 'missing' | 'text';
 
 const INTEGER = /^[+-]?\d+$/;
 const POINT = /^[+-]?(?:\d+\.\d*|\.\d+|\d+(?=[eE]))(?:[eE][+-]?\d+)?$/;
@@ -74,6 +79,15 @@ const COMMA = /^[+-]?(?:\d+,\d*|,\d+)(?:[eE][+-]?\d+)?$/;
 const CLOCK =
   /^(?:\d{1,4}[-./]\d{1,2}[-./]\d{1,4}[ T]+)?\d{1,3}:\d{1,2}(?::\d{1,2})?(?:[.,:]\d+)?(?: ?[AaPp][Mm])?(?:Z|[+-]\d\d:?\d\d)?$/;
 const MISSING = /^(?:-+|nan|n\/?a|null|none|[+-]?inf(?:inity)?|\?+|#n\/a|err(?:or)?|\*+)$/i;
+
+const MEASURE = /^([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))(?:\s*(?=[^\s\d.,+/-])|\s+(?=1\/))(\S.*)$/;
+
+/** A number with its unit in one cell ("14.7 psi"), taken apart; null when the rest is no unit that is known. */
+export const measureOf = (cell: string): { readonly number: string; readonly unit: string } | null => {
+  const match = MEASURE.exec(cell.trim());
+  if (!match || match[2]!.length > 12 || !readUnitText(match[2]!)) return null;
+  return { number: match[1]!, unit: match[2]! };
+};
 
 /** Sorts a cell by its look; quotes are expected to be off already. */
 export const cellKind = (cell: string): CellKind => {
@@ -84,8 +98,14 @@ export const cellKind = (cell: string): CellKind => {
   if (COMMA.test(text)) return 'comma';
   if (CLOCK.test(text)) return 'clock';
   if (MISSING.test(text)) return 'missing';
-  return 'text';
+  return measureOf(text) ? 'measure' : 'text';
 };
+
+/** Numbers whose thousands are grouped by the other mark, an apostrophe or a blank. */
+const GROUPED = {
+  '.': /^[+-]?\d{1,3}(?:[,' ]\d{3})+(?:[.]\d+)?$/,
+  ',': /^[+-]?\d{1,3}(?:[.' ]\d{3})+(?:[,]\d+)?$/,
+} as const;
 
 const WORDS: Readonly<Record<string, number>> = { on: 1, off: 0, true: 1, false: 0, yes: 1, no: 0 };
 
@@ -97,13 +117,18 @@ export const parseCell = (cell: string, decimal: '.' | ','): { readonly value: n
   const text = cell.trim();
   if (text === '') return { value: Number.NaN, readable: true };
   const kind = cellKind(text);
+  // The mark that is not the file's decimal mark groups thousands where it can: "1.850" beside "32,5" is 1850.
+  if (kind === (decimal === ',' ? 'point' : 'comma') && /^[+-]?[1-9]\d{0,2}(?:[.,]\d{3})+$/.test(text)) {
+    return { value: Number(text.replaceAll(/[.,]/g, '')), readable: true };
+  }
   if (kind === 'integer' || kind === 'point') return { value: Number(text), readable: true };
   if (kind === 'comma') return { value: Number(text.replace(',', '.')), readable: true };
+  if (kind === 'measure') return parseCell(measureOf(text)!.number, decimal);
   if (kind === 'text') {
     const word = WORDS[text.toLowerCase()];
     if (word !== undefined) return { value: word, readable: true };
     const group = decimal === '.' ? ',' : '.';
-    const grouped = new RegExp(`^[+-]?\\d{1,3}(?:[${group}' ]\\d{3})+(?:[${decimal}]\\d+)?$`);
+    const grouped = GROUPED[decimal];
     if (grouped.test(text)) {
       const plain = text.replaceAll(group, '').replaceAll("'", '').replaceAll(' ', '').replace(decimal, '.');
       return { value: Number(plain), readable: true };

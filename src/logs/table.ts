@@ -1,6 +1,7 @@
 /** Bytes to a table: nothing interpreted but the clock. */
 import { readRows } from './cells.ts';
 import { type ClockOrder, clockInSeconds, findClock, orderByClock } from './clock.ts';
+import { countRunsOn, runsNote } from './clock-runs.ts';
 import { decoderFor, textBytesOf } from './decode.ts';
 import { type Layout, layoutOf } from './dialect.ts';
 import { splitHeader } from './header.ts';
@@ -8,7 +9,7 @@ import { isMdf } from './mdf4/identification.ts';
 import { readMdf4 } from './mdf4/read-mdf4.ts';
 import { isParquet, readParquet } from './parquet/read-parquet.ts';
 import type { Column, LogProblem, LogTable } from './types.ts';
-import type { ReadWatch } from './watch.ts';
+import { ReadingStopped, type ReadWatch, STOPPED, ticker } from './watch.ts';
 
 export interface TableOptions {
   /** Rows per second [Hz] of a file without a clock. */
@@ -60,14 +61,7 @@ const lastColumnDecimals = (layout: Layout): number | null => {
   return seen >= 5 && shared !== null && shared > 0 ? shared : null;
 };
 
-/**
- * Reads a file into columns and a clock. Problems: 'empty-file', 'not-text', 'no-table', 'no-rows', 'needs-rate' (no
- * clock and no assumed rate), 'too-ragged' (header and rows disagree on the number of columns, or most rows do among
- * themselves). Memory stays in proportion to the file.
- */
-export const readTable = (bytes: Uint8Array, options: TableOptions = {}): TableResult => {
-  if (isMdf(bytes)) return readMdf4(bytes, options.assumedRateHz, options.watch);
-  if (isParquet(bytes)) return readParquet(bytes, options.assumedRateHz, options.watch);
+const readText = (bytes: Uint8Array, options: TableOptions, tick: (share: number) => void): TableResult => {
   const text = textBytesOf(bytes);
   if (!text.ok) return text;
   const decoder = decoderFor(text.encoding);
@@ -97,6 +91,9 @@ export const readTable = (bytes: Uint8Array, options: TableOptions = {}): TableR
     clockColumn: clockColumn?.index ?? -1,
     clockIsText: clockColumn?.isText ?? false,
     decoder,
+    cellUnits: layout.cellUnits,
+    names: layout.headers,
+    tick,
     repeats: [layout.headerLine, layout.unitsLine ?? 0]
       .filter((line) => line > 0)
       .map((line) => headLines[line - 1]!.trim()),
@@ -106,7 +103,7 @@ export const readTable = (bytes: Uint8Array, options: TableOptions = {}): TableR
   if (read.ragged > rows) {
     return refuse(
       'too-ragged',
-      `${read.ragged} of ${rows + read.refused.length} rows have ${read.raggedFields} fields where ${layout.fields} columns were expected; check the separator and the decimal mark of the export.`,
+      `${read.ragged} of ${rows + read.refusedCount} rows have ${read.raggedFields} fields where ${layout.fields} columns were expected; check the separator and the decimal mark of the export.`,
     );
   }
   if (rows < 2)
@@ -127,6 +124,8 @@ export const readTable = (bytes: Uint8Array, options: TableOptions = {}): TableR
     const rateHz = options.assumedRateHz!;
     timeS = Float64Array.from({ length: rows }, (_, i) => i / rateHz);
   }
+  const runs = clockColumn ? countRunsOn(timeS, read.headerRows) : { starts: read.headerRows, countedFromS: [] };
+  const note = clockColumn ? runsNote(runs) : null;
   const columns: Column[] = layout.headers.flatMap((header, index) =>
     index === clockColumn?.index
       ? []
@@ -137,6 +136,7 @@ export const readTable = (bytes: Uint8Array, options: TableOptions = {}): TableR
             unitText: splitHeader(header, layout.units[index]).unitText,
             cells: read.columns[index]!,
             unreadableCells: read.unreadable[index]!,
+            ...(read.firstUnreadable[index] ? { firstUnreadable: read.firstUnreadable[index] } : {}),
           },
         ],
   );
@@ -151,9 +151,32 @@ export const readTable = (bytes: Uint8Array, options: TableOptions = {}): TableR
     },
     rows,
     rowsRefused: read.refused,
+    ...(read.refusedCount > read.refused.length ? { rowsRefusedCount: read.refusedCount } : {}),
     timeS,
     timeFromFile: clockColumn !== null,
     columns,
+    ...(note ? { notes: [note] } : {}),
   };
-  return { ok: true, table, clock: orderByClock(timeS) };
+  return { ok: true, table, clock: orderByClock(timeS, runs.starts) };
+};
+
+/**
+ * Reads a file into columns and a clock: delimited text, a measurement file of ASAM MDF 4, or Parquet. Problems:
+ * 'empty-file', 'not-text', 'no-table', 'no-rows', 'needs-rate' (no clock and no assumed rate), 'too-ragged' (header and
+ * rows disagree on the number of columns, or most rows do among themselves), 'damaged' and 'too-large' (binary files),
+ * 'stopped' (by `options.watch`). Memory stays in proportion to the file.
+ */
+export const readTable = (bytes: Uint8Array, options: TableOptions = {}): TableResult => {
+  if (isMdf(bytes)) return readMdf4(bytes, options.assumedRateHz, options.watch);
+  if (isParquet(bytes)) return readParquet(bytes, options.assumedRateHz, options.watch);
+  const tick = ticker(options.watch);
+  try {
+    tick(0);
+    const read = readText(bytes, options, (share) => tick(0.95 * share));
+    tick(1);
+    return read;
+  } catch (error) {
+    if (error instanceof ReadingStopped) return { ok: false, problem: STOPPED };
+    throw error;
+  }
 };

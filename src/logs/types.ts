@@ -82,6 +82,8 @@ export interface Column {
   readonly unitText: string;
   readonly cells: Float64Array;
   readonly unreadableCells: number;
+  /** The first cell that was no number, with its 1-based line. */
+  readonly firstUnreadable?: { readonly line: number; readonly text: string };
   /** Rows of the table on which this column was sampled, in order, where it was not on every one (files of several rates). */
   readonly raster?: Int32Array;
 }
@@ -97,6 +99,8 @@ export interface LogTable {
   readonly dialect: Dialect;
   readonly rows: number;
   readonly rowsRefused: readonly RefusedRow[];
+  /** All refused rows, where there were more than `rowsRefused` lists. */
+  readonly rowsRefusedCount?: number;
   /** Clock of every kept row [s], in file order, as written: it may jump or repeat. */
   readonly timeS: Float64Array;
   /** False when the file had no clock and `timeS` was made from an assumed rate. */

@@ -147,6 +147,7 @@ const layoutOf = (wanted: readonly Wanted[], rows: number): Layout => {
     unitsLine: null,
     headers: wanted.map(({ name }) => name),
     units: wanted.map(({ unit }) => unit),
+    cellUnits: wanted.map(() => null),
     dataOffset: 0,
     dataLine: 1,
     fields: wanted.length,

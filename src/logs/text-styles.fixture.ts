@@ -1,0 +1,240 @@
+/** Ways of writing a log as text, drawn at random, and a known table to write in them. For tests only. */
+
+/** A seeded generator of 0 <= x < 1 (mulberry32, public domain). */
+export const randomOf = (seed: number): (() => number) => {
+  let state = seed >>> 0;
+  return () => {
+    state = (state + 0x6d2b79f5) >>> 0;
+    let t = state;
+    t = Math.imul(t ^ (t >>> 15), t | 1);
+    t ^= t + Math.imul(t ^ (t >>> 7), t | 61);
+    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
+  };
+};
+
+const ROWS = 90;
+const column = (name: string, unit: string, decimals: number, value: (row: number) => number) => ({
+  name,
+  unit,
+  decimals,
+  values: Array.from({ length: ROWS }, (_, row) => Number(value(row).toFixed(decimals))),
+});
+
+/** Rows a twentieth of a second apart; numbers with the decimals that each column is written in. */
+export const TABLE = {
+  timeS: Array.from({ length: ROWS }, (_, row) => row / 20),
+  columns: [
+    column('Engine Speed', '1/min', 0, (row) => 1850 + 41 * row),
+    column('Manifold Pressure', 'kPa', 1, (row) => 32 + 2.3 * row),
+    column('Coolant Temp', '°C', 0, (row) => 84 + (row % 7)),
+    column('Vehicle Speed', 'km/h', 2, (row) => 40 + 0.731 * row),
+    column('Throttle', '%', 1, (row) => (row * 3.7) % 100),
+    column('Ignition Advance', 'deg', 2, (row) => 12 - 0.25 * row),
+    column('Oil Pressure', 'bar', 3, (row) => 1.2 + 0.031 * row),
+  ],
+} as const;
+
+const pick = <T>(random: () => number, choices: readonly T[]): T => choices[Math.floor(random() * choices.length)]!;
+
+export interface Style {
+  readonly separator: ',' | ';' | '\t' | '|';
+  readonly decimal: '.' | ',';
+  readonly encoding: 'utf-8' | 'utf-8 mark' | 'utf-16le' | 'utf-16le mark' | 'utf-16be' | 'utf-16be mark' | 'latin-1';
+  readonly lineEnd: '\n' | '\r\n' | '\r';
+  readonly quotes: 'none' | 'names' | 'all';
+  readonly comments: '' | '# ' | '// ' | '; ' | '% ';
+  readonly titleLines: number;
+  readonly names: 'plain' | 'commented' | 'group line above';
+  readonly units: 'none' | '[]' | '()' | 'row' | 'row above' | 'cells';
+  readonly time: 's' | 'ms' | 'clock' | 'date and clock' | 'none';
+  readonly trailing: 'none' | 'rows' | 'all';
+  readonly padded: boolean;
+  readonly blanks: boolean;
+  readonly blankLines: boolean;
+  readonly headerAgain: boolean;
+  readonly commentAgain: boolean;
+  readonly cutLastLine: boolean;
+  readonly grouped: boolean;
+  readonly plusSigns: boolean;
+}
+
+/** Draws a style; combinations that say nothing sensible (a decimal comma between bare commas) are put right. */
+export const styleOf = (random: () => number): Style => {
+  const separator = pick(random, [',', ';', '\t', '|'] as const);
+  const decimal = pick(random, ['.', '.', ','] as const);
+  const quotes = pick(random, ['none', 'none', 'names', 'all'] as const);
+  const comments = pick(random, ['', '# ', '// ', '; ', '% '] as const);
+  const units = pick(random, ['none', '[]', '()', 'row', 'row above', 'cells'] as const);
+  const clash = separator === ',' && decimal === ',' && quotes !== 'all';
+  return {
+    separator,
+    decimal: clash ? '.' : decimal,
+    encoding: pick(random, [
+      'utf-8',
+      'utf-8 mark',
+      'utf-16le',
+      'utf-16le mark',
+      'utf-16be',
+      'utf-16be mark',
+      'latin-1',
+    ] as const),
+    lineEnd: pick(random, ['\n', '\r\n', '\r'] as const),
+    quotes,
+    // A semicolon cannot both part the fields and begin a comment that has some.
+    comments: comments === '; ' && separator === ';' ? '# ' : comments,
+    titleLines: Math.floor(random() * 3),
+    names: pick(random, ['plain', 'plain', 'commented', 'group line above'] as const),
+    units,
+    time: pick(random, ['s', 's', 'ms', 'clock', 'date and clock', 'none'] as const),
+    trailing: pick(random, ['none', 'none', 'rows', 'all'] as const),
+    padded: random() < 0.2,
+    blanks: random() < 0.3,
+    blankLines: random() < 0.15,
+    headerAgain: random() < 0.25,
+    commentAgain: random() < 0.25,
+    cutLastLine: random() < 0.25,
+    grouped: random() < 0.15,
+    plusSigns: random() < 0.1,
+  };
+};
+
+const encoded = (text: string, encoding: Style['encoding']): Uint8Array => {
+  const mark = encoding.endsWith(' mark') ? '\ufeff' : '';
+  if (encoding.startsWith('utf-8')) return new TextEncoder().encode(mark + text);
+  if (encoding === 'latin-1') return Uint8Array.from(text, (character) => character.charCodeAt(0));
+  const little = encoding.startsWith('utf-16le');
+  const whole = mark + text;
+  const bytes = new Uint8Array(2 * whole.length);
+  for (let i = 0; i < whole.length; i++) {
+    const unit = whole.charCodeAt(i);
+    bytes[2 * i + (little ? 0 : 1)] = unit & 0xff;
+    bytes[2 * i + (little ? 1 : 0)] = unit >> 8;
+  }
+  return bytes;
+};
+
+export interface Rendered {
+  readonly text: string;
+  readonly bytes: Uint8Array;
+  /** Rows that can be read whole. */
+  readonly rows: number;
+  readonly isBlank: (name: string, row: number) => boolean;
+  /** Lines that must be told as not read, in order. */
+  readonly refusedLines: readonly number[];
+}
+
+const two = (value: number): string => String(Math.floor(value)).padStart(2, '0');
+
+/** Writes the table in a style. */
+export const renderedIn = (style: Style, random: () => number): Rendered => {
+  const { separator, decimal, lineEnd } = style;
+  const hasTime = style.time !== 'none';
+  const isNameQuoted = style.quotes !== 'none';
+  const quoted = (text: string, on: boolean): string => (on ? `"${text.replaceAll('"', '""')}"` : text);
+  const padded = (text: string): string => (style.padded ? ` ${text}  ` : text);
+  const lineOf = (cells: readonly string[], isRow: boolean): string =>
+    cells.join(separator) + (style.trailing === 'all' || (style.trailing === 'rows' && isRow) ? separator : '');
+  const number = (value: number, decimals: number): string => {
+    let text = value.toFixed(decimals);
+    if (style.grouped && Math.abs(value) >= 1000) {
+      const group = decimal === ',' ? '.' : ',';
+      // A grouping comma between bare commas would be another field.
+      if (group !== separator || style.quotes === 'all') {
+        const [whole = '', part] = text.split('.');
+        const grouped = whole.replace(/\B(?=(\d{3})+$)/g, group);
+        return part === undefined ? grouped : `${grouped}${decimal}${part}`;
+      }
+    }
+    if (style.plusSigns && value > 0) text = `+${text}`;
+    return text.replace('.', decimal);
+  };
+  const timeOf = (seconds: number): string => {
+    if (style.time === 's') return seconds.toFixed(3).replace('.', decimal);
+    if (style.time === 'ms') return (1000 * seconds).toFixed(0);
+    // The fraction of a clock time is parted by a point: a comma would be read by few.
+    const clock = `10:${two(seconds / 60)}:${two(seconds % 60)}.${String(Math.round((seconds % 1) * 1000)).padStart(3, '0')}`;
+    return style.time === 'clock' ? clock : `2031-01-26 ${clock}`;
+  };
+  const timeUnit = style.time === 's' ? 's' : style.time === 'ms' ? 'ms' : '';
+  const bracketed = (name: string, unit: string): string =>
+    unit === '' || (style.units !== '[]' && style.units !== '()')
+      ? name
+      : `${name} ${style.units[0]}${unit}${style.units[1]}`;
+  const names = [
+    ...(hasTime ? [bracketed('Time', timeUnit)] : []),
+    ...TABLE.columns.map(({ name, unit }) => bracketed(name, unit)),
+  ];
+  const units = [...(hasTime ? [timeUnit] : []), ...TABLE.columns.map(({ unit }) => unit)];
+  const blanks = new Set<string>();
+  TABLE.columns.forEach(({ name }, i) => {
+    // Slower channels have a cell on every third or fifth row only; the first column always has one.
+    const every = style.blanks && i > 0 ? 1 + 2 * Math.floor(random() * 3) : 1;
+    for (let row = 0; row < ROWS; row++) if (row % every !== 0) blanks.add(`${name} ${row}`);
+  });
+  const isBlank = (name: string, row: number): boolean => blanks.has(`${name} ${row}`);
+  const rowOf = (row: number): string =>
+    lineOf(
+      [
+        ...(hasTime ? [padded(quoted(timeOf(TABLE.timeS[row]!), style.quotes === 'all'))] : []),
+        ...TABLE.columns.map(({ name, unit, decimals, values }) => {
+          if (isBlank(name, row)) return '';
+          const text = number(values[row]!, decimals) + (style.units === 'cells' ? ` ${unit}` : '');
+          return padded(quoted(text, style.quotes === 'all'));
+        }),
+      ],
+      true,
+    );
+
+  const lines: string[] = [];
+  for (let i = 0; i < style.titleLines; i++)
+    lines.push(`${style.comments}${pick(random, ['Log of a run', 'Road dry', 'Tank half full'])} ${i + 1}`);
+  if (style.names === 'group line above') {
+    lines.push(
+      lineOf(
+        names.map((_, i) => quoted(i % 3 === 0 ? 'Engine' : '', isNameQuoted)),
+        false,
+      ),
+    );
+  }
+  const nameLine = lineOf(
+    names.map((name) => quoted(name, isNameQuoted)),
+    false,
+  );
+  const unitLine = lineOf(
+    units.map((unit) => quoted(unit, isNameQuoted)),
+    false,
+  );
+  const head: string[] = [];
+  if (style.units === 'row above') head.push(unitLine);
+  head.push(
+    style.names === 'commented' && style.comments !== '' && !isNameQuoted ? `${style.comments}${nameLine}` : nameLine,
+  );
+  if (style.units === 'row') head.push(unitLine);
+  lines.push(...head);
+  const refusedLines: number[] = [];
+  for (let row = 0; row < ROWS; row++) {
+    if (style.headerAgain && row === 50) {
+      for (const line of head) {
+        lines.push(line);
+        refusedLines.push(lines.length);
+      }
+    }
+    if (style.commentAgain && row === 70) {
+      lines.push('# gear changed');
+      refusedLines.push(lines.length);
+    }
+    if (style.blankLines && row === 30) lines.push('');
+    lines.push(rowOf(row));
+  }
+  let text = lines.join(lineEnd) + lineEnd;
+  let rows = ROWS;
+  if (style.cutLastLine) {
+    // Cut within the last but one cell, so that fields are missing for certain.
+    const last = lines[lines.length - 1]!;
+    const cells = last.split(separator);
+    text = text.slice(0, text.length - lineEnd.length - last.length) + cells.slice(0, 3).join(separator);
+    rows = ROWS - 1;
+    refusedLines.push(lines.length);
+  }
+  return { text, bytes: encoded(text, style.encoding), rows, isBlank, refusedLines };
+};
