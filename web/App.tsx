@@ -12,6 +12,7 @@ import { Lift } from './pages/Lift.tsx';
 import { Pulls } from './pages/Pulls.tsx';
 import { Run } from './pages/Run.tsx';
 import { Runs } from './pages/Runs.tsx';
+import { Spool } from './pages/Spool.tsx';
 import { WhatIf } from './pages/WhatIf.tsx';
 import { Shapes } from './parts/Shapes.tsx';
 import { Sheet } from './parts/Sheet.tsx';
@@ -70,6 +71,8 @@ const OnTheBoard = ({ route, chosen }: { route: Route; chosen: { carId: string; 
       return <Cylinder key={chosen.buildId} chosen={chosen} />;
     case 'what-if':
       return <WhatIf key={chosen.buildId} chosen={chosen} />;
+    case 'spool':
+      return <Spool key={chosen.buildId} chosen={chosen} />;
     case 'fuel':
       return <Fuel key={chosen.buildId} chosen={chosen} />;
     case 'build':

@@ -15,6 +15,7 @@ import './look/compressor.css';
 import './look/build-sheet.css';
 import './look/fuel.css';
 import './look/cylinder.css';
+import './look/spool.css';
 import './look/what-if.css';
 import './look/panel.css';
 import './look/run.css';

@@ -25,6 +25,7 @@ const SHEETS: readonly SheetEntry[] = [
   { name: 'Runs', icon: 'runs', route: { sheet: 'runs' }, covers: ['runs', 'run', 'compare', 'pulls'] },
   { name: 'Compressor', icon: 'map', route: { sheet: 'compressor' }, covers: ['compressor'] },
   { name: 'Cylinder', icon: 'piston', route: { sheet: 'cylinder' }, covers: ['cylinder'] },
+  { name: 'Spool', icon: 'turbine', route: { sheet: 'spool' }, covers: ['spool'] },
   { name: 'Fuel', icon: 'nozzle', route: { sheet: 'fuel' }, covers: ['fuel'] },
   { name: 'Build sheet', icon: 'sheet', route: { sheet: 'build' }, covers: ['build'] },
 ];

@@ -12,6 +12,7 @@ export type Route =
   /** `ask`: conditions, order and place, as a query. */
   | { readonly sheet: 'pulls'; readonly ask?: string }
   | { readonly sheet: 'compressor' }
+  | { readonly sheet: 'spool' }
   | { readonly sheet: 'fuel' }
   | { readonly sheet: 'cylinder' }
   | { readonly sheet: 'what-if' }
@@ -65,6 +66,8 @@ export const routeOf = (hash: string): Route => {
       return named === undefined ? { sheet: 'pulls' } : { sheet: 'pulls', ask: named };
     case 'compressor':
       return { sheet: 'compressor' };
+    case 'spool':
+      return { sheet: 'spool' };
     case 'fuel':
       return { sheet: 'fuel' };
     case 'what-if':

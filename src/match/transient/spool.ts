@@ -53,9 +53,9 @@ export interface SpoolSample {
   readonly curves: Readonly<Record<SpoolCurve, readonly number[]>>;
 }
 
-/** Times at which curves are read: even, to the end of the best estimate's run [s]. */
+/** Times at which curves are read, to the end of the best estimate's run [s]: closer together early, where boost builds. */
 export const curveTimesS = (endS: number): number[] =>
-  Array.from({ length: CURVE_ROWS }, (_, i) => (endS * i) / (CURVE_ROWS - 1));
+  Array.from({ length: CURVE_ROWS }, (_, i) => endS * (i / (CURVE_ROWS - 1)) ** 1.6);
 
 const readAt = (timesS: readonly number[], values: readonly number[], at: readonly number[]): number[] => {
   const out: number[] = [];
