@@ -82,9 +82,9 @@ interface KeptEngine {
   readonly workAtReference: number;
 }
 
-/** Where the sheet's efficiency is taken to hold, beside ratio 9, lambda 0.9 and best timing: under boost at middling speed. */
+/** Where the sheet's efficiency is taken to hold, beside ratio 9, lambda 0.9 and best timing: under boost near most power. */
 const REFERENCE_STATE: CycleState = {
-  engineSpeedRpm: 4500,
+  engineSpeedRpm: 5500,
   trappedDensityKgPerM3: 2.1,
   closingTemperatureK: 355,
   residualFraction: 0.045,

@@ -141,7 +141,7 @@ const LOG_INTEGRAL_PER_DEG = 0.077;
 const ANCHOR_END_GAS_K = 850;
 /** Anchor of the knock limit: 98 octane, 200 kPa, 45 degC, ratio 9.25, 4000 rpm, petrol near lambda 0.83 (common practice, no source). */
 const ANCHOR = {
-  advanceDeg: 8.5,
+  advanceDeg: 8,
   pressurePa: 200e3,
   temperatureK: 318,
   compressionRatio: 9.25,
