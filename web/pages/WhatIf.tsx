@@ -364,7 +364,8 @@ const Board = ({ chosen, build, table }: { chosen: Chosen; build: BuildView; tab
           )}
           <p className="note">
             Thin: now. Heavier: then. Best estimate only, at {shown.engineSpeedsRpm.length} engine speeds; the
-            plus-minus comes with the full answer once it is kept as a build.
+            plus-minus comes with the full answer once it is kept as a build. What is left before knock is relative,
+            never a guarantee.
           </p>
           <div className="wi-under">
             <Changes before={before} after={after} />

@@ -181,11 +181,11 @@ const carWithEthanol = (shown: Shown, ethanol: number | undefined): Car => {
   return car;
 };
 
-/** The car with what has been moved. */
+/** The car with what has been moved; timing only where the sheet types it. */
 export const movedCar = (shown: Shown, moved: Moved): Car => {
   const from = carWithEthanol(shown, moved.ethanol);
   const nozzle = moved.nozzle === undefined ? from : fittedWithNozzle(from, moved.nozzle, shown.dropletTyped);
-  const { engine, fuel, fuelSystem, curves, learned } = nozzle;
+  const { engine, fuel, fuelSystem, curves } = nozzle;
   const timing = moved.timing ?? 0;
   const cooler = moved.cooler ?? 1;
   return {
@@ -197,8 +197,6 @@ export const movedCar = (shown: Shown, moved: Moved): Car => {
       injectorFlowM3PerS: moved.injectors ?? fuelSystem.injectorFlowM3PerS,
       pumpFlowM3PerS: moved.pump ?? fuelSystem.pumpFlowM3PerS,
     },
-    // A typed curve moves; where timing is estimated, the estimate does.
-    learned: curves.sparkAdvance ? learned : { ...learned, sparkAdvanceDeg: learned.sparkAdvanceDeg + timing },
     curves: {
       ...curves,
       effectiveness: {
@@ -235,14 +233,32 @@ export interface WhatIf {
   readonly parts: readonly PartUse[];
 }
 
+/**
+ * The car with its estimated timing written down as a curve, moved: so that what it has left before knock can be said.
+ * Where the sheet types its timing, the car as it is.
+ */
+const withTimingSaid = (car: Car, estimated: MatchResult, moved: Moved): Car => {
+  if (car.curves.sparkAdvance || car.facts.ignition !== 'spark' || estimated.points.length < 2) return car;
+  return {
+    ...car,
+    curves: {
+      ...car.curves,
+      sparkAdvance: {
+        at: estimated.points.map(({ engineSpeedRpm }) => engineSpeedRpm),
+        values: estimated.points.map(({ sparkAdvanceDeg }) => sparkAdvanceDeg + (moved.timing ?? 0)),
+      },
+    },
+  };
+};
+
 /** The whole car at the coarse engine speeds with what has been moved. */
 export const solveWhatIf = (shown: Shown, moved: Moved): WhatIf => {
-  const car = movedCar(shown, moved);
   const conditions = conditionsOf(moved);
-  const result = matchCar(car, conditions, {
-    engineSpeedsRpm: shown.engineSpeedsRpm,
-    boostTargetOffsetPa: moved.boost ?? 0,
-  });
+  const options = { engineSpeedsRpm: shown.engineSpeedsRpm, boostTargetOffsetPa: moved.boost ?? 0 };
+  const asIs = movedCar(shown, moved);
+  const estimated = matchCar(asIs, conditions, options);
+  const car = withTimingSaid(asIs, estimated, moved);
+  const result = car === asIs ? estimated : matchCar(car, conditions, options);
   const parts = partsOf(car, shown.typed)
     .filter(({ counts }) => counts)
     .map((part): PartUse => {
