@@ -29,7 +29,7 @@
  * | GET  /api/runs/:runId/traces | ?{@link TracesQuery} | {@link TracesView} |
  */
 import type { Build, CarFacts, Source } from '../car/index.ts';
-import type { ChannelChoice, ChannelName, Dialect, Log, RefusedRow, Segment } from '../logs/index.ts';
+import type { ChannelChoice, ChannelName, Dialect, Log, RefusedColumn, RefusedRow, Segment } from '../logs/index.ts';
 import type {
   AnswerUncertainty,
   BandedMatchPoint,
@@ -227,6 +227,13 @@ export interface RunsView {
   readonly runs: readonly RunSummary[];
 }
 
+export interface RefusedCells {
+  readonly column: string;
+  readonly count: number;
+  readonly line?: number;
+  readonly text?: string;
+}
+
 export interface LogView {
   readonly file: string;
   readonly sha256: string;
@@ -234,6 +241,12 @@ export interface LogView {
   /** The first of the refused rows. */
   readonly rowsRefused: readonly RefusedRow[];
   readonly rowsRefusedTotal: number;
+  /** Columns of the file that hold no numbers that could be read. */
+  readonly columnsRefused: readonly RefusedColumn[];
+  /** Columns with cells that are no numbers: how many, and the first with its line. */
+  readonly cellsRefused: readonly RefusedCells[];
+  /** What else was left out or mended, a sentence each. */
+  readonly notes: readonly string[];
   readonly startS: number;
   readonly endS: number;
   readonly medianRateHz: number;

@@ -2,13 +2,22 @@
 import { createHash } from 'node:crypto';
 import { z } from 'zod';
 import { type Build, type Car, type ResolvedBuild, resolveBuild } from '../car/index.ts';
-import { CHANNEL_NAMES, type Channel, type ChannelChoice, type Log, readLog } from '../logs/index.ts';
-import type { ChannelView, LogView } from './api.ts';
+import {
+  CHANNEL_NAMES,
+  type Channel,
+  type ChannelChoice,
+  type Column,
+  type Log,
+  type ReadWatch,
+  readLog,
+} from '../logs/index.ts';
+import type { ChannelView, LogView, RefusedCells } from './api.ts';
 import { reviewCautions } from './cautions.ts';
 import { BadInput } from './problems.ts';
 
-/** Refused rows that are listed one by one; the rest is counted. */
+/** Refused rows, columns and cells that are listed one by one; the rest is counted. */
 const MOST_REFUSED_ROWS_LISTED = 200;
+const MOST_REFUSED_COLUMNS_LISTED = 400;
 
 const choiceSchema = z.object({
   column: z.string().min(1),
@@ -76,12 +85,33 @@ const channelView = (channel: Channel): ChannelView => ({
   ...(channel.values.length > 0 ? extremesOf(channel.values) : {}),
 });
 
+const refusedCells = ({ header, unreadableCells, firstUnreadable }: Column): RefusedCells => ({
+  column: header,
+  count: unreadableCells,
+  ...firstUnreadable,
+});
+
+/** Columns with unreadable cells. Of a binary file only channels are looked at: the others need not be unpacked for it. */
+const cellsRefused = ({ table, channels }: Log): RefusedCells[] => {
+  const isText = (table.dialect.format ?? 'text') === 'text';
+  const looked = isText
+    ? table.columns
+    : table.columns.filter(({ index }) => channels.some((channel) => channel.index === index));
+  return looked
+    .filter(({ unreadableCells }) => unreadableCells > 0)
+    .slice(0, MOST_REFUSED_COLUMNS_LISTED)
+    .map(refusedCells);
+};
+
 const logView = (log: Log, bytes: Uint8Array, name: string): LogView => ({
   file: name,
   sha256: createHash('sha256').update(bytes).digest('hex'),
   rows: log.table.rows,
   rowsRefused: log.table.rowsRefused.slice(0, MOST_REFUSED_ROWS_LISTED),
-  rowsRefusedTotal: log.table.rowsRefused.length,
+  rowsRefusedTotal: log.table.rowsRefusedCount ?? log.table.rowsRefused.length,
+  columnsRefused: (log.table.columnsRefused ?? []).slice(0, MOST_REFUSED_COLUMNS_LISTED),
+  cellsRefused: cellsRefused(log),
+  notes: log.table.notes ?? [],
   startS: log.startS,
   endS: log.endS,
   medianRateHz: log.medianRateHz,
@@ -98,22 +128,20 @@ const gearingOf = ({ facts, driveline, tyres }: Car) => ({
 });
 
 /**
- * Reads a log with what is known of its car.
- * @throws BadInput where the file is no log, with one sentence.
+ * Reads a log with what is known of its car. `watch` hears of the progress and may stop it.
+ * @throws BadInput where the file is no log, with one sentence, or with the code 'stopped'.
  */
-export const openLog = ({
-  bytes,
-  name,
-  build,
-  choices,
-  assumedRateHz,
-}: ReadRequest): { readonly log: Log; readonly resolved: ResolvedBuild | null; readonly answer: ReadAnswer } => {
+export const openLog = (
+  { bytes, name, build, choices, assumedRateHz }: ReadRequest,
+  watch?: ReadWatch,
+): { readonly log: Log; readonly resolved: ResolvedBuild | null; readonly answer: ReadAnswer } => {
   const resolved = build ? resolveBuild(build) : null;
   const car = resolved?.car ?? null;
   const read = readLog(bytes, {
     choices,
     ...(assumedRateHz === null ? {} : { assumedRateHz }),
     ...(car ? { gearing: gearingOf(car) } : {}),
+    ...(watch ? { watch } : {}),
   });
   if (!read.ok) throw new BadInput(read.problem.code, `${name}: ${read.problem.says}`);
   const { log } = read;
@@ -128,7 +156,10 @@ export const openLog = ({
 };
 
 /** The read alone, as plain data, with the headers that name its set of columns. */
-export const readRun = (request: ReadRequest): { readonly answer: ReadAnswer; readonly headers: readonly string[] } => {
-  const { log, answer } = openLog(request);
+export const readRun = (
+  request: ReadRequest,
+  watch?: ReadWatch,
+): { readonly answer: ReadAnswer; readonly headers: readonly string[] } => {
+  const { log, answer } = openLog(request, watch);
   return { answer, headers: log.table.columns.map(({ header }) => header) };
 };

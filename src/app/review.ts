@@ -1,7 +1,7 @@
 /** A log reviewed: the shape that `boostwright review --json` prints, and the series that the store keeps. */
 import type { ResolvedBuild } from '../car/index.ts';
 import type { KeptPulls } from '../garage/index.ts';
-import { channelNamed, type Log } from '../logs/index.ts';
+import { channelNamed, type Log, type ReadWatch } from '../logs/index.ts';
 import { type BandedMatchPoint, type Conditions, matchWithBands } from '../match/index.ts';
 import { conditionsOf, dayOf, type Review, reviewLog } from '../review/index.ts';
 import { chargePrediction, type PredictedPiece } from './charge-prediction.ts';
@@ -64,8 +64,8 @@ const predictionFor = (resolved: ResolvedBuild, log: Log): NonNullable<ReviewedR
  * Reads a log, recognises and reviews it.
  * @throws BadInput where the file is no log, with one sentence.
  */
-export const reviewedLog = ({ predict = false, ...request }: ReviewRequest): ReviewedRun => {
-  const { log, resolved, answer } = openLog(request);
+export const reviewedLog = ({ predict = false, ...request }: ReviewRequest, watch?: ReadWatch): ReviewedRun => {
+  const { log, resolved, answer } = openLog(request, watch);
   const review = reviewLog(log, resolved);
   return {
     answer: { schema: 'boostwright.review/1', ...answer, ...review },

@@ -47,7 +47,9 @@ export {
   type PressureReference,
   type Pull,
   type PullPart,
+  type RefusedColumn,
   type RefusedRow,
   type Segment,
   type SegmentKind,
 } from './types.ts';
+export type { ReadWatch } from './watch.ts';
