@@ -268,6 +268,99 @@ describe.runIf(CHROMIUM !== undefined)('the main job', () => {
     expect(await accessFaults(page)).toEqual([]);
   });
 
+  test('two runs ticked and compared; pulls of all runs found by a condition, by keyboard', {
+    timeout: 300_000,
+  }, async () => {
+    await open({ viewport: { width: 1440, height: 900 } }, '#/runs');
+    await page.getByLabel('Compare otter-second-third.csv').check();
+    await page.getByLabel('Compare otter-warm-evening.csv').check();
+    await page.getByRole('button', { name: 'Compare two runs' }).click();
+    await page.getByText(/^Run B makes \d+ ±\d+ kW less than Run A at \d,\d{3} rpm/).waitFor();
+    const side = page.getByLabel('The two pulls');
+    expect(await side.textContent()).toMatch(/What accounts for it at/);
+    expect(await accessFaults(page)).toEqual([]);
+    // The hairline moves by keyboard and says the difference.
+    await speed().focus();
+    await page.keyboard.press('End');
+    const atEnd = await speed().getAttribute('aria-valuetext');
+    for (let i = 0; i < 2; i += 1) await page.keyboard.press('PageDown');
+    await expect.poll(() => speed().getAttribute('aria-valuetext')).not.toBe(atEnd);
+    expect(await speed().getAttribute('aria-valuetext')).toMatch(/rpm: B less A [−+]?\d+ ±\d+ kW/);
+    // The table says what the drawing shows, in either air.
+    const table = page.getByLabel('By engine speed');
+    const row = () => table.getByRole('row', { name: /^5,000/ }).textContent();
+    const asMeasured = await row();
+    await page.getByLabel('corrected to the same air (SAE J1349)').check();
+    await expect.poll(row).not.toBe(asMeasured);
+    await page.getByRole('combobox', { name: 'Gear', exact: true }).selectOption('3');
+    await expect.poll(() => table.textContent()).toMatch(/in gear 3/);
+    expect(await accessFaults(page)).toEqual([]);
+
+    await sheet('Runs').click();
+    await page.getByRole('link', { name: 'All pulls of this car' }).click();
+    await page.getByText(/^\d+ pulls of this car\.$/).waitFor();
+    expect(await accessFaults(page)).toEqual([]);
+    await page.getByRole('button', { name: 'Add a condition' }).click();
+    await page.getByLabel('Condition 1: what').selectOption('Knock retard');
+    expect(await page.getByRole('button', { name: 'Find pulls' }).isDisabled()).toBe(true);
+    await page.getByLabel(/^Condition 1, °/).fill('5');
+    await page.keyboard.press('Enter');
+    await page.getByText(/^1 of \d+ pulls fits\.$/).waitFor();
+    // What was asked for stays in the address: it is there again after a reload.
+    await page.reload();
+    await page.getByText(/^1 of \d+ pulls fits\.$/).waitFor();
+    expect(await page.getByLabel(/^Condition 1, °/).inputValue()).toBe('5');
+    await page.getByRole('button', { name: /^Power, kW/ }).click();
+    await expect
+      .poll(() => page.getByRole('columnheader', { name: /^Power, kW/ }).getAttribute('aria-sort'))
+      .toBe('descending');
+    expect(await accessFaults(page)).toEqual([]);
+    // A row leads to its run at the pull.
+    await page.getByRole('link', { name: 'otter-warm-evening.csv, pull 1' }).click();
+    await page.getByRole('complementary', { name: 'Findings and power' }).waitFor();
+    expect(page.url()).toMatch(/#\/runs\/otter-run-\d+\/1$/);
+    expect(await page.getByRole('button', { name: /^Pull 1,/ }).getAttribute('aria-pressed')).toBe('true');
+  });
+
+  test('the cylinder at an engine speed, and numbers moved with the answer at once', { timeout: 300_000 }, async () => {
+    await open({ viewport: { width: 1440, height: 900 } }, '#/cylinder');
+    const angle = page.getByRole('slider', { name: 'Crank angle' });
+    await angle.waitFor();
+    expect(await page.locator('main').textContent()).toMatch(/before knock|knock is expected/);
+    const early = await angle.getAttribute('aria-valuetext');
+    await angle.focus();
+    await page.keyboard.press('Home');
+    await expect.poll(() => angle.getAttribute('aria-valuetext')).not.toBe(early);
+    expect(await angle.getAttribute('aria-valuetext')).toMatch(/before top dead centre: .*burned 0 %/);
+    // Another engine speed is asked for, and the sentence follows.
+    const said = await page.locator('.lead').textContent();
+    await page.getByRole('button', { name: '100 rpm more' }).click();
+    await expect.poll(() => page.locator('.lead').textContent()).not.toBe(said);
+    expect(await accessFaults(page)).toEqual([]);
+    await page.keyboard.press('v');
+    await page.getByText('Over crank angle, after top dead centre').waitFor();
+    expect(await accessFaults(page)).toEqual([]);
+    await page.keyboard.press('v');
+
+    await sheet('What if').click();
+    const boost = page.getByRole('slider', { name: 'Boost target, moved by' });
+    await boost.waitFor();
+    expect(await page.locator('.lead').textContent()).toMatch(/^As on the sheet/);
+    await boost.focus();
+    for (let i = 0; i < 5; i += 1) await page.keyboard.press('ArrowRight');
+    expect(await page.locator('.lead').textContent()).toMatch(/more than now/);
+    expect(await accessFaults(page)).toEqual([]);
+    await page.getByRole('button', { name: 'Boost target, moved by: as on the sheet' }).click();
+    await expect.poll(() => page.locator('.lead').textContent()).toMatch(/^As on the sheet/);
+    // Kept: the planned build is in the garage and is the one shown.
+    await boost.focus();
+    await page.keyboard.press('ArrowRight');
+    await page.getByLabel('Name of the planned build').fill('a little more');
+    await page.getByRole('button', { name: 'Keep as a planned build' }).click();
+    await expect.poll(() => page.evaluate(() => location.hash)).toBe('#/headroom');
+    await page.getByText('a little more').first().waitFor();
+  });
+
   test('a dropped picture is refused in words, and nothing is kept', { timeout: 300_000 }, async () => {
     await open({ viewport: { width: 1440, height: 900 } }, '#/runs');
     await page.getByText('Drop a log here').waitFor();
@@ -314,6 +407,16 @@ describe.runIf(CHROMIUM !== undefined)('the main job', () => {
           () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
         );
         expect({ name, over }).toEqual({ name, over: 0 });
+      }
+      for (const where of ['#/pulls', '#/compare/otter-run-2/otter-run-3']) {
+        await page.goto(address + where);
+        await page.getByText(/pulls of this car|than Run A/).waitFor();
+        await page.waitForLoadState('networkidle');
+        expect({ where, faults: await accessFaults(page) }).toEqual({ where, faults: [] });
+        const over = await page.evaluate(
+          () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+        );
+        expect({ where, over }).toEqual({ where, over: 0 });
       }
       await sheet('Runs').click();
       await page

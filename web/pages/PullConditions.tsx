@@ -176,8 +176,8 @@ const Row = ({
           ))}
         </select>
       )}
-      <button type="button" className="btn flat" aria-label={`Take condition ${index + 1} out`} onClick={remove}>
-        Take out
+      <button type="button" className="btn flat" onClick={remove}>
+        Take out<span className="vh"> condition {index + 1}</span>
       </button>
     </li>
   );
@@ -216,13 +216,8 @@ export const PullConditions = ({
         {byHand.map((text) => (
           <li className="pl-row" key={text}>
             <b>{text}</b>
-            <button
-              type="button"
-              className="btn flat"
-              aria-label={`Take "${text}" out`}
-              onClick={() => setByHand(byHand.filter((one) => one !== text))}
-            >
-              Take out
+            <button type="button" className="btn flat" onClick={() => setByHand(byHand.filter((one) => one !== text))}>
+              Take out<span className="vh"> {text}</span>
             </button>
           </li>
         ))}
