@@ -2,20 +2,41 @@
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import { BadInput, type ProblemAt } from './problems.ts';
+import { Cancelled } from './watch.ts';
 
 /** The heavy work by name; a worker knows the same names. */
 export type Jobs = Readonly<Record<string, (request: never) => unknown>>;
 
+/** Watches one job: hears the share done, 0 to 1, and may call it off. Jobs that take no watch neither tell nor stop. */
+export interface JobWatch {
+  readonly onProgress?: (share: number) => void;
+  readonly signal?: AbortSignal;
+}
+
 export type Compute<J extends Jobs> = {
-  readonly run: <K extends keyof J & string>(job: K, request: Parameters<J[K]>[0]) => Promise<ReturnType<J[K]>>;
+  readonly run: <K extends keyof J & string>(
+    job: K,
+    request: Parameters<J[K]>[0],
+    watch?: JobWatch,
+  ) => Promise<ReturnType<J[K]>>;
   readonly close: () => Promise<void>;
 };
 
-/** Does the work at once in this thread. */
+/** Does the work at once in this thread. What a job makes of being called off is up to it. */
 export const computeHere = <J extends Jobs>(jobs: J): Compute<J> => ({
-  run: async (job, request) => jobs[job]?.(request as never) as ReturnType<J[typeof job]>,
+  run: async (job, request, watch) => {
+    const work = jobs[job] as unknown as (request: unknown, watch?: unknown) => ReturnType<J[typeof job]>;
+    if (!watch) return work(request);
+    return work(request, { ...watch, isStopped: () => watch.signal?.aborted ?? false });
+  },
   close: async () => {},
 });
+
+/** What a worker says while it is at a job. */
+export interface Progress {
+  readonly id: number;
+  readonly share: number;
+}
 
 /** What a worker answers. */
 export type Answer =
@@ -27,10 +48,15 @@ export type Answer =
       readonly fault?: string;
     };
 
+const calledOff = () => new Cancelled('the work was called off');
+
 interface Waiting {
   readonly id: number;
   readonly job: string;
   readonly request: unknown;
+  readonly watch: JobWatch | undefined;
+  /** Set to 1 when the job is called off; the worker looks at it while it works. */
+  readonly stop: Int32Array<SharedArrayBuffer> | null;
   readonly done: (value: unknown) => void;
   readonly failed: (error: Error) => void;
 }
@@ -61,7 +87,7 @@ export const computeInWorkers = <J extends Jobs>(
     }
     hand.now = job;
     hand.worker.ref();
-    hand.worker.postMessage({ id: job.id, job: job.job, request: job.request });
+    hand.worker.postMessage({ id: job.id, job: job.job, request: job.request, stop: job.stop });
   };
 
   const start = (): Hand => {
@@ -71,9 +97,14 @@ export const computeInWorkers = <J extends Jobs>(
       hand.now = null;
       if (job) settle(job);
     };
-    hand.worker.on('message', (answer: Answer) => {
+    hand.worker.on('message', (answer: Answer | Progress) => {
+      if ('share' in answer) {
+        if (hand.now?.id === answer.id) hand.now.watch?.onProgress?.(answer.share);
+        return;
+      }
       finish((job) => {
         if (answer.ok) job.done(answer.value);
+        else if (job.watch?.signal?.aborted) job.failed(calledOff());
         else if (answer.refusal) {
           job.failed(new BadInput(answer.refusal.code, answer.refusal.says, answer.refusal.problems));
         } else job.failed(new Error(answer.fault));
@@ -93,9 +124,35 @@ export const computeInWorkers = <J extends Jobs>(
   };
 
   return {
-    run: (job, request) =>
+    run: (job, request, watch) =>
       new Promise((done, failed) => {
-        queue.push({ id: ++ids, job, request, done: done as (value: unknown) => void, failed });
+        const signal = watch?.signal;
+        if (signal?.aborted) {
+          failed(calledOff());
+          return;
+        }
+        const stop = watch ? new Int32Array(new SharedArrayBuffer(4)) : null;
+        const waiting: Waiting = {
+          id: ++ids,
+          job,
+          request,
+          watch,
+          stop,
+          done: done as (value: unknown) => void,
+          failed,
+        };
+        queue.push(waiting);
+        signal?.addEventListener(
+          'abort',
+          () => {
+            if (stop) Atomics.store(stop, 0, 1);
+            const place = queue.indexOf(waiting);
+            if (place < 0) return;
+            queue.splice(place, 1);
+            failed(calledOff());
+          },
+          { once: true },
+        );
         const free = hands.find(({ now }) => now === null) ?? (hands.length < threads ? start() : undefined);
         if (free) next(free);
       }),

@@ -3,6 +3,7 @@ import type { Garage, RunRecord } from '../garage/index.ts';
 import type { ChannelChoice, ChannelName } from '../logs/index.ts';
 import type { ReviewedPull } from '../review/index.ts';
 import type { ConfirmRequest, RunSummary, RunView, TracesView, TraceView } from './api.ts';
+import type { JobWatch } from './compute.ts';
 import type { AppCompute } from './jobs.ts';
 import { predictedTrace } from './predicted-trace.ts';
 import { BadInput, refusalOf } from './problems.ts';
@@ -10,6 +11,7 @@ import type { ReadAnswer, ReadRequest } from './read-run.ts';
 import { REVIEW_VERSION, type ReviewedRun } from './review.ts';
 import { isChannelName, siUnitOf } from './si-units.ts';
 import { buildSummary } from './summaries.ts';
+import { Cancelled } from './watch.ts';
 
 export interface ImportRequest {
   readonly carId: string;
@@ -125,8 +127,13 @@ export const runView = async (garage: Garage, compute: AppCompute, run: RunRecor
   }
 };
 
-/** Reads a file and keeps it; its channels are to be confirmed. The same file on the same car is not added twice. */
-export const importRun = async (garage: Garage, compute: AppCompute, request: ImportRequest): Promise<RunView> => {
+/** Reads a file and keeps it; its channels are to be confirmed. The same file on the same car is not added twice. A reading that is called off keeps nothing. */
+export const importRun = async (
+  garage: Garage,
+  compute: AppCompute,
+  request: ImportRequest,
+  watch?: JobWatch,
+): Promise<RunView> => {
   const { carId, buildId, fileName, bytes, assumedRateHz, note } = request;
   const known = garage.runOfFile(carId, bytes);
   if (known) return { ...(await runView(garage, compute, known)), already: true };
@@ -135,7 +142,9 @@ export const importRun = async (garage: Garage, compute: AppCompute, request: Im
     throw new BadInput('not-found', `The build "${buildId}" is not a build of the car "${carId}".`);
   }
   // Read before it is kept: a file that is no log does not enter the garage.
-  const read = await compute.run('read', { bytes, name: fileName, build: build.sheet, choices: [], assumedRateHz });
+  const asked = { bytes, name: fileName, build: build.sheet, choices: [], assumedRateHz };
+  const read = await compute.run('read', asked, watch);
+  if (watch?.signal?.aborted) throw new Cancelled('the reading was called off');
   const run = garage.addRun({
     carId,
     buildId,

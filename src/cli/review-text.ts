@@ -16,27 +16,49 @@ const SEPARATOR_TEXT: Readonly<Record<string, string>> = { ',': 'comma', ';': 's
 
 const time = (seconds: number): string => `${figure(seconds, 1)} s`;
 
-const fileLines = ({ log }: ReviewAnswer): string[] => {
-  const { dialect } = log;
+const writtenAs = ({ dialect }: ReviewAnswer['log']): string => {
+  if (dialect.format === 'mdf4') return 'a measurement file (ASAM MDF 4)';
+  if (dialect.format === 'parquet') return 'a Parquet file';
   const separator = SEPARATOR_TEXT[dialect.separator] ?? dialect.separator;
-  return [
-    wrap(
-      `${figure(log.rows, 0)} rows over ${time(log.endS - log.startS)} at about ${figure(log.medianRateHz, 0)} rows a second; ` +
-        `${dialect.encoding}, ${separator}-separated, decimal ${dialect.decimal === ',' ? 'comma' : 'point'}.`,
-    ),
-    ...(log.rowsRefusedTotal > 0
-      ? [
-          `${figure(log.rowsRefusedTotal, 0)} rows refused:`,
-          ...log.rowsRefused
-            .slice(0, REFUSED_SHOWN)
-            .map(({ line, why }) => wrap(`  line ${line}: ${why}`, 100, '    ')),
-          ...(log.rowsRefusedTotal > REFUSED_SHOWN
-            ? [`  and ${figure(log.rowsRefusedTotal - REFUSED_SHOWN, 0)} more (--json)`]
-            : []),
-        ]
-      : []),
-  ];
+  return `${dialect.encoding}, ${separator}-separated, decimal ${dialect.decimal === ',' ? 'comma' : 'point'}`;
 };
+
+/** The first of a list, and how many more there are. */
+const firstOf = <T>(list: readonly T[], total: number, line: (one: T) => string): string[] => [
+  ...list.slice(0, REFUSED_SHOWN).map((one) => wrap(`  ${line(one)}`, 100, '    ')),
+  ...(total > REFUSED_SHOWN ? [`  and ${figure(total - REFUSED_SHOWN, 0)} more (--json)`] : []),
+];
+
+const fileLines = ({ log }: ReviewAnswer): string[] => [
+  wrap(
+    `${figure(log.rows, 0)} rows over ${time(log.endS - log.startS)} at about ${figure(log.medianRateHz, 0)} rows a second; ` +
+      `${writtenAs(log)}.`,
+  ),
+  ...log.notes.map((note) => wrap(`Note: ${note}.`)),
+  ...(log.rowsRefusedTotal > 0
+    ? [
+        `${figure(log.rowsRefusedTotal, 0)} rows refused:`,
+        ...firstOf(log.rowsRefused, log.rowsRefusedTotal, ({ line, why }) => `line ${line}: ${why}`),
+      ]
+    : []),
+  ...(log.columnsRefused.length > 0
+    ? [
+        `${figure(log.columnsRefused.length, 0)} columns not read:`,
+        ...firstOf(log.columnsRefused, log.columnsRefused.length, ({ column, why }) => `${column}: ${why}`),
+      ]
+    : []),
+  ...(log.cellsRefused.length > 0
+    ? [
+        `Cells that are no numbers, in ${figure(log.cellsRefused.length, 0)} ${log.cellsRefused.length === 1 ? 'column' : 'columns'}:`,
+        ...firstOf(
+          log.cellsRefused,
+          log.cellsRefused.length,
+          ({ column, count, line, text }) =>
+            `${column}: ${figure(count, 0)}${line === undefined ? '' : `, first in line ${line} ("${text}")`}`,
+        ),
+      ]
+    : []),
+];
 
 /** Units that say themselves whether they count from vacuum or from outside air. */
 const SAYS_REFERENCE = /abs|gauge|(psi|bar|kpa)[ag]$/i;
