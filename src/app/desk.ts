@@ -16,11 +16,12 @@ import type {
 } from './api.ts';
 import { readBuildValue } from './builds.ts';
 import { CompareDesk } from './compare-desk.ts';
-import { computeInWorkers } from './compute.ts';
+import { computeInWorkers, type JobWatch } from './compute.ts';
 import { conditionsFrom } from './conditions.ts';
 import type { CylinderView } from './cylinder-api.ts';
 import type { FuelView } from './fuel-api.ts';
 import { openGarage, seedDemo } from './garage.ts';
+import { checkSamples, HeadroomDesk } from './headroom-desk.ts';
 import { type AppCompute, cylinderAt, headroomOf, type JOBS, matchBuild, spoolOf } from './jobs.ts';
 import { LiftDesk } from './lift-desk.ts';
 import type { ModelRequest } from './model-request.ts';
@@ -37,6 +38,8 @@ const MOST_KEPT = 60;
 
 export class Desk {
   readonly garage: Garage;
+  /** Ledgers over many samples, with progress and cancel. */
+  readonly ledgers: HeadroomDesk;
   /** Changes of parts: comparisons, part options, searches. */
   readonly lift: LiftDesk;
   /** Several runs: compared, and all their pulls looked through. */
@@ -47,11 +50,13 @@ export class Desk {
   constructor(garage: Garage, compute: AppCompute) {
     this.garage = garage;
     this.#compute = compute;
+    this.ledgers = new HeadroomDesk(garage, compute);
     this.lift = new LiftDesk(garage, compute);
     this.several = new CompareDesk(garage, compute);
   }
 
   async close(): Promise<void> {
+    this.ledgers.close();
     this.lift.close();
     this.several.close();
     await this.#compute.close();
@@ -145,7 +150,7 @@ export class Desk {
   }
 
   /** The logged pull that lies over a predicted one. */
-  spoolLogged(buildId: string, gear: number): Promise<SpoolLoggedView> {
+  spoolLogged(buildId: string, gear: number | null): Promise<SpoolLoggedView> {
     return spoolLogged(this.garage, buildId, gear);
   }
 
@@ -154,9 +159,10 @@ export class Desk {
     return this.#once('fuel', buildId, given, (request) => this.#compute.run('fuel', request));
   }
 
-  async headroom(buildId: string, given: Partial<Conditions> = {}): Promise<HeadroomView> {
-    const { build: _name, ...answer } = await this.#once('headroom', buildId, given, (request) =>
-      headroomOf(this.#compute, request),
+  async headroom(buildId: string, given: Partial<Conditions> = {}, samples?: number): Promise<HeadroomView> {
+    if (samples !== undefined) checkSamples(samples);
+    const { build: _name, ...answer } = await this.#once(`headroom ${samples ?? ''}`, buildId, given, (request) =>
+      headroomOf(this.#compute, request, samples),
     );
     return { ...answer, buildId };
   }
@@ -169,8 +175,8 @@ export class Desk {
     return runView(this.garage, this.#compute, this.garage.run(runId));
   }
 
-  importRun(request: ImportRequest): Promise<RunView> {
-    return importRun(this.garage, this.#compute, request);
+  importRun(request: ImportRequest, watch?: JobWatch): Promise<RunView> {
+    return importRun(this.garage, this.#compute, request, watch);
   }
 
   confirmRun(runId: string, request: ConfirmRequest): Promise<RunView> {

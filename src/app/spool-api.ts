@@ -4,7 +4,7 @@
  * | call | query | answer |
  * |---|---|---|
  * | GET /api/builds/:buildId/spool | ?gear, from, lift (rpm) and the air of ConditionsQuery | {@link SpoolView} |
- * | GET /api/builds/:buildId/spool-logged | ?gear | {@link SpoolLoggedView} |
+ * | GET /api/builds/:buildId/spool-logged | ?gear; any gear when absent | {@link SpoolLoggedView} |
  */
 import type { CarFacts } from '../car/index.ts';
 import type { Band, LiftKind, SpoolReason } from '../match/index.ts';
@@ -85,6 +85,7 @@ export interface SpoolLoggedPull {
 
 /** The newest pull from a cruise in this gear of the car's reviewed runs; null where there is none. */
 export interface SpoolLoggedView {
-  readonly gear: number;
+  /** The gear asked for, or that of the pull; null where no gear was asked for and there is none. */
+  readonly gear: number | null;
   readonly pull: SpoolLoggedPull | null;
 }

@@ -61,7 +61,7 @@ const loggedPull = async (
 };
 
 /** Pulls of this build come before those of another build of the car; newest run first, longest pull first. */
-export const spoolLogged = async (garage: Garage, buildId: string, gear: number): Promise<SpoolLoggedView> => {
+export const spoolLogged = async (garage: Garage, buildId: string, gear: number | null): Promise<SpoolLoggedView> => {
   const { carId } = garage.build(buildId);
   const runs = garage.runs(carId);
   for (const run of [
@@ -71,11 +71,11 @@ export const spoolLogged = async (garage: Garage, buildId: string, gear: number)
     const kept = keptOf(run);
     if (!kept) continue;
     const pulls = kept.answer.pulls
-      .filter(({ parts }) => parts[0]?.gear === gear)
+      .filter(({ parts }) => (gear === null ? parts[0]?.gear != null : parts[0]?.gear === gear))
       .sort((a, b) => b.parts[0]!.endS - b.parts[0]!.startS - (a.parts[0]!.endS - a.parts[0]!.startS));
     for (const pull of pulls) {
       const found = await loggedPull(garage, run, kept, pull);
-      if (found) return { gear, pull: found };
+      if (found) return { gear: pull.parts[0]!.gear, pull: found };
     }
   }
   return { gear, pull: null };

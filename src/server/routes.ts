@@ -24,7 +24,11 @@ const cylinderQuery = airQuery.extend({ rpm: number.pipe(z.number().min(500).max
 const rpm = number.pipe(z.number().min(100).max(20_000));
 const gear = number.pipe(z.int().min(1).max(12));
 const spoolQuery = airQuery.extend({ gear: gear.optional(), from: rpm.optional(), lift: rpm.optional() });
-const spoolLoggedQuery = z.object({ gear });
+const spoolLoggedQuery = z.object({ gear: gear.optional() });
+
+const ledgerQuery = airQuery.extend({ samples: number.optional() });
+const ledgerWork = z.object({ samples: z.number() });
+const workParams = z.object({ workId: id });
 
 const newBuild = z.object({
   label: z.string().trim().min(1).max(120),
@@ -33,7 +37,12 @@ const newBuild = z.object({
   sheet: z.unknown(),
 });
 
-const uploadQuery = z.object({ build: id, rate: number.pipe(z.number().min(0.01).max(100_000)).optional() });
+const uploadQuery = z.object({
+  build: id,
+  rate: number.pipe(z.number().min(0.01).max(100_000)).optional(),
+  reading: id.optional(),
+});
+const readingParams = z.object({ readingId: id });
 const confirm = z.object({ choices: choicesSchema, remember: z.boolean() });
 
 const tracesQuery = z.object({
@@ -188,34 +197,62 @@ export const addRoutes = async (server: FastifyInstance, desk: Desk): Promise<vo
   });
 
   server.get('/api/builds/:buildId/spool-logged', async ({ params, query }) =>
-    desk.spoolLogged(checked(buildParams, params, 'address').buildId, checked(spoolLoggedQuery, query, 'query').gear),
+    desk.spoolLogged(
+      checked(buildParams, params, 'address').buildId,
+      checked(spoolLoggedQuery, query, 'query').gear ?? null,
+    ),
   );
 
   server.get('/api/builds/:buildId/fuel', async ({ params, query }) =>
     desk.fuel(checked(buildParams, params, 'address').buildId, checked(airQuery, query, 'query')),
   );
 
-  server.get('/api/builds/:buildId/headroom', async ({ params, query }) =>
-    desk.headroom(checked(buildParams, params, 'address').buildId, checked(airQuery, query, 'query')),
+  server.get('/api/builds/:buildId/headroom', async ({ params, query }) => {
+    const { samples, ...air } = checked(ledgerQuery, query, 'query');
+    return desk.headroom(checked(buildParams, params, 'address').buildId, air, samples);
+  });
+
+  server.post('/api/builds/:buildId/headroom-works', async ({ params, query, body }, reply) => {
+    const { buildId } = checked(buildParams, params, 'address');
+    const { samples } = checked(ledgerWork, body, 'request');
+    const state = desk.ledgers.start(buildId, samples, checked(airQuery, query, 'query'));
+    reply.code(202);
+    return state;
+  });
+
+  server.get('/api/headroom-works/:workId', async ({ params }) =>
+    desk.ledgers.state(checked(workParams, params, 'address').workId),
+  );
+
+  server.delete('/api/headroom-works/:workId', async ({ params }) =>
+    desk.ledgers.cancel(checked(workParams, params, 'address').workId),
   );
 
   server.get('/api/cars/:carId/runs', async ({ params }) => desk.runs(checked(carParams, params, 'address').carId));
 
+  const readings = new Readings();
+  server.get('/api/readings/:readingId', async ({ params }) =>
+    readings.view(checked(readingParams, params, 'address').readingId),
+  );
+
   server.post('/api/cars/:carId/runs', async (request, reply) => {
     const { carId } = checked(carParams, request.params, 'address');
-    const { build, rate } = checked(uploadQuery, request.query, 'query');
+    const { build, rate, reading } = checked(uploadQuery, request.query, 'query');
     const part = await request.file();
     if (part?.fieldname !== 'log') {
       throw new BadInput('no-file', 'No file came with the request: send the log in the form field "log".');
     }
     const bytes = await part.toBuffer();
-    const view = await desk.importRun({
-      carId,
-      buildId: build,
-      fileName: part.filename || 'log',
-      bytes,
-      assumedRateHz: rate ?? null,
-    });
+    const view = await desk.importRun(
+      {
+        carId,
+        buildId: build,
+        fileName: part.filename || 'log',
+        bytes,
+        assumedRateHz: rate ?? null,
+      },
+      readings.watch(reading, reply),
+    );
     reply.code(view.already ? 200 : 201);
     return view;
   });

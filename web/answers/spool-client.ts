@@ -23,6 +23,6 @@ export const spoolQuery = ({ gear, fromRpm, liftRpm, conditions }: SpoolAsked): 
 export const fetchSpool = (buildId: string, asked: SpoolAsked) =>
   call<SpoolView>(`/builds/${id(buildId)}/spool?${spoolQuery(asked)}`);
 
-/** The logged pull that lies over the predicted one in a gear. */
-export const fetchSpoolLogged = (buildId: string, gear: number) =>
-  call<SpoolLoggedView>(`/builds/${id(buildId)}/spool-logged?gear=${gear}`);
+/** The logged pull that lies over the predicted one in a gear; the newest in any gear when null. */
+export const fetchSpoolLogged = (buildId: string, gear: number | null) =>
+  call<SpoolLoggedView>(`/builds/${id(buildId)}/spool-logged${gear === null ? '' : `?gear=${gear}`}`);

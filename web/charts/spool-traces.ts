@@ -78,7 +78,7 @@ export const spoolScales = (curves: SpoolCurves, place: SpoolPlace): SpoolScales
   return {
     time: linearScale(0, curves.endS, side, place.width - (place.compact ? 12 : 30)),
     boost: linearScale(Math.floor(least / step) * step, most * 1.08, boostBottom - 2, 18),
-    shaft: linearScale(0, shafts.reduce((high, value) => Math.max(high, value), 1) * 1.1, bottom - 6, boostBottom + 22),
+    shaft: linearScale(0, shafts.reduce((high, value) => Math.max(high, value), 1) * 1.1, bottom - 6, boostBottom + 34),
     boostBottom,
     bottom,
   };
@@ -163,7 +163,7 @@ export const spoolShapes = (curves: SpoolCurves, place: SpoolPlace): Shape[] => 
     ...logged(curves, curves.loggedBoost, time, boost),
     ...logged(curves, curves.loggedShaft, time, shaft),
     text('name halo', left + 8, 14, `Boost${compact ? '' : `, ${curves.pressureUnit}`}`),
-    text('name halo', left + 8, boostBottom + 24, `Shaft speed${compact ? '' : ', thousand rpm'}`),
+    text('name halo', left + 8, boostBottom + 28, `Shaft speed${compact ? '' : ', thousand rpm'}`),
   );
   const target = curves.target[0];
   if (target !== undefined)

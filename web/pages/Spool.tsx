@@ -185,13 +185,26 @@ const Shown = ({ view, logged, table }: { view: SpoolView; logged: SpoolLoggedPu
   );
 };
 
-const Asked = ({ chosen, build, table }: { chosen: Chosen; build: BuildView; table: boolean }) => {
+/** Where nothing is logged: third, or the middle of a shorter gearbox. */
+const usualGear = (gears: number): number => Math.min(3, Math.max(1, Math.ceil(gears / 2)));
+
+const Asked = ({
+  chosen,
+  build,
+  firstGear,
+  table,
+}: {
+  chosen: Chosen;
+  build: BuildView;
+  firstGear: number;
+  table: boolean;
+}) => {
   const gears = build.facts.gearRatios.length;
   const limit = quantityOf(build, 'engine.revLimit') ?? 7000;
   const idle = quantityOf(build, 'engine.idleSpeed') ?? LOWEST_RPM;
   const lowest = Math.max(LOWEST_RPM, Math.ceil(idle / 50) * 50);
   const highest = Math.floor((limit - LEAST_PULL_RPM) / 50) * 50;
-  const [gear, setGear] = useState(Math.min(3, Math.max(1, Math.ceil(gears / 2))));
+  const [gear, setGear] = useState(Math.min(gears, firstGear));
   const [from, setFrom] = useState<number | null>(null);
   const [lift, setLift] = useState(Math.round((0.8 * limit) / 100) * 100);
   const loggedAnswer = useAnswer(`spool-logged ${chosen.buildId} ${gear}`, () =>
@@ -259,11 +272,23 @@ const Asked = ({ chosen, build, table }: { chosen: Chosen; build: BuildView; tab
 export const Spool = ({ chosen }: { chosen: Chosen }) => {
   const build = useBuild(chosen.buildId);
   const table = useStore(tableStore);
+  const newest = useAnswer(`spool-logged ${chosen.buildId}`, () => fetchSpoolLogged(chosen.buildId, null));
   useFuelOf(answered(build));
   return (
     <Sheet title="Spool" chosen={chosen} hasTable>
       <Await answer={build} what="Reading the build sheet">
-        {(sheet) => <Asked chosen={chosen} build={sheet} table={table} />}
+        {(sheet) =>
+          newest.state === 'waiting' ? (
+            <Waiting what="Looking for a logged pull" />
+          ) : (
+            <Asked
+              chosen={chosen}
+              build={sheet}
+              firstGear={answered(newest)?.gear ?? usualGear(sheet.facts.gearRatios.length)}
+              table={table}
+            />
+          )
+        }
       </Await>
     </Sheet>
   );

@@ -83,22 +83,25 @@ export const spoolSample = (
   const lift = runLift(path, { gear: request.gear, atRpm: request.liftRpm });
   const endS = record.timesS[record.timesS.length - 1] ?? 0;
   const at = timesS ?? curveTimesS(endS);
-  const soaked = record.sound
+  const highestChargeK = record.chargeTemperaturesK.reduce((most, value) => Math.max(most, value), 0);
+  const repeats = record.sound
     ? repeatedPulls(
         path.prepared,
         record,
         SOAK_PULLS,
         SOAK_PAUSE_S,
         conditions.ambientTemperatureK + CORE_START_OVER_AMBIENT_K,
-      ).map(({ highestChargeK }) => highestChargeK)
+      )
     : [];
+  // The first of them is this pull: what follows is told by how much it differs.
+  const soaked = repeats.map((pull) => highestChargeK + pull.highestChargeK - repeats[0]!.highestChargeK);
   const curves = Object.fromEntries(
     SPOOL_CURVES.map((name) => [name, record.sound ? readAt(record.timesS, record[KEYS[name]] as number[], at) : []]),
   ) as Record<SpoolCurve, number[]>;
   return {
     answer: spoolAnswerOf(record),
     lift,
-    highestChargeK: record.chargeTemperaturesK.reduce((most, value) => Math.max(most, value), 0),
+    highestChargeK,
     soakedChargeK: soaked,
     endS,
     curves,
