@@ -14,7 +14,9 @@
  * | GET  /api/builds/:buildId/match | ?{@link ConditionsQuery} | {@link MatchView} |
  * | GET  /api/builds/:buildId/cylinder | ?rpm= and ?{@link ConditionsQuery} | `CylinderView` of cylinder-api.ts |
  * | GET  /api/builds/:buildId/fuel | ?{@link ConditionsQuery} | `FuelView` of fuel-api.ts |
- * | GET  /api/builds/:buildId/headroom | ?{@link ConditionsQuery} | {@link HeadroomView} |
+ * | GET  /api/builds/:buildId/headroom | ?samples=N and {@link ConditionsQuery} | {@link HeadroomView} |
+ * | POST /api/builds/:buildId/headroom-works | HeadroomWorkRequest (headroom-api.ts), ?{@link ConditionsQuery} | 202 HeadroomWorkState |
+ * | GET, DELETE /api/headroom-works/:workId | | HeadroomWorkState with how far it is; DELETE calls it off |
  * | GET  /api/builds/:buildId/lift | ?to=ID and {@link ConditionsQuery} | LiftComparisonView (lift-api.ts): this build and another of the car |
  * | GET, POST /api/cars/:carId/part-options | { options } | PartOptionsView |
  * | POST /api/builds/:buildId/lift-searches | LiftSearchRequest | 202 LiftSearchState |
