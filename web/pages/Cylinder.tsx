@@ -131,8 +131,8 @@ const Trace = ({ view, loggedDeg }: { view: CylinderView; loggedDeg: number | un
         )}
       </div>
       <p className="note">
-        Full throttle, best estimate, thin: predicted. On the edge: ◇ the timing it runs{' '}
-        {loggedDeg === undefined ? '' : '(filled: logged)'}, plain line best torque, hatched the knock limit with its
+        Full throttle, best estimate, thin: predicted. On the edge: ◇ the timing it runs
+        {loggedDeg === undefined ? '' : ' (filled: logged)'}, plain line best torque, hatched the knock limit with its
         plus-minus.
       </p>
     </section>
