@@ -9,6 +9,7 @@ import { migrate } from './migrations.ts';
 import { explain, GarageProblem } from './problems.ts';
 import { PullShelf, writePulls } from './pulls.ts';
 import type { BuildRecord, CarRecord, KeptPulls, RunRecord, SampleSeries } from './records.ts';
+import { buildOf, CARS, carOf, json, type Row, runOf } from './rows.ts';
 import { keepSamples, readSamples, samplesPath, thinnedSamples } from './samples.ts';
 
 export interface NewRun {
@@ -31,57 +32,6 @@ export interface ConfirmedRun {
   readonly reviewVersion: string;
   readonly pulls: KeptPulls;
 }
-
-type Row = Record<string, unknown>;
-const flag = (value: unknown): boolean => value === 1;
-const json = (value: unknown): unknown => (value === null ? null : JSON.parse(value as string));
-
-const carOf = (row: Row): CarRecord => ({
-  id: row.id as string,
-  name: row.name as string,
-  note: row.note as string,
-  demo: flag(row.demo),
-  created: row.created as string,
-  builds: row.builds as number,
-  runs: row.runs as number,
-  currentBuildId: row.current as string | null,
-});
-
-const buildOf = (row: Row): BuildRecord => ({
-  id: row.id as string,
-  carId: row.car as string,
-  number: row.number as number,
-  label: row.label as string,
-  created: row.created as string,
-  parentId: row.parent as string | null,
-  planned: flag(row.planned),
-  sheet: json(row.sheet) as Build,
-  contentHash: row.content_hash as string,
-});
-
-const runOf = (row: Row): RunRecord => ({
-  id: row.id as string,
-  carId: row.car as string,
-  number: row.number as number,
-  buildId: row.build as string,
-  fileName: row.file_name as string,
-  sha256: row.sha256 as string,
-  importedAt: row.imported_at as string,
-  note: row.note as string,
-  assumedRateHz: row.assumed_rate_hz as number | null,
-  durationS: row.duration_s as number,
-  columnSet: row.column_set as string,
-  choices: json(row.choices) as readonly ChannelChoice[] | null,
-  samples: row.samples as string | null,
-  review: json(row.review),
-  reviewVersion: row.review_version as string | null,
-});
-
-const CARS = `
-  SELECT car.*, (SELECT count(*) FROM build WHERE build.car = car.id) AS builds,
-         (SELECT count(*) FROM run WHERE run.car = car.id) AS runs,
-         (SELECT id FROM build WHERE build.car = car.id AND planned = 0 ORDER BY number DESC LIMIT 1) AS current
-    FROM car`;
 
 /** What stands for a set of columns: logs of one device with one setting have the same. */
 export const columnSetOf = (headers: readonly string[]): string => sha256Of(JSON.stringify(headers));

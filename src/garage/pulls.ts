@@ -12,8 +12,8 @@ import type {
   StatisticKind,
   StatisticRecord,
 } from './records.ts';
+import type { Row } from './rows.ts';
 
-type Row = Record<string, unknown>;
 type Bound = string | number;
 
 const COLUMN: Readonly<Record<StatisticKind, string>> = {
