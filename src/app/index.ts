@@ -10,7 +10,7 @@ export { compareRuns, MOST_COMPARED } from './compare.ts';
 export type { ComparedSideView, CompareView, ComparisonView, PullRowView, PullsView } from './compare-api.ts';
 export { readRunPull } from './compare-desk.ts';
 export { MAP_SOURCES, type MapRequest, mapFromFile, type ReadMapOptions } from './compressor-map.ts';
-export { type Compute, computeHere, computeInWorkers } from './compute.ts';
+export { type Compute, computeHere, computeInWorkers, type JobWatch } from './compute.ts';
 export { conditionsFrom } from './conditions.ts';
 export type { CylinderAnswer } from './cylinder.ts';
 export type { CylinderView } from './cylinder-api.ts';
@@ -18,13 +18,23 @@ export { type Desk, type ImportRequest, openDesk } from './desk.ts';
 export { type FuelRequest, fuelOf, tried } from './fuel.ts';
 export type { FuelView, NozzleEffectView } from './fuel-api.ts';
 export type { HeadroomAnswer } from './headroom.ts';
-export { type AppCompute, compareLifts, cylinderAt, headroomOf, JOBS, matchBuild, searchLifts, spoolOf } from './jobs.ts';
+export {
+  type AppCompute,
+  compareLifts,
+  cylinderAt,
+  headroomOf,
+  JOBS,
+  matchBuild,
+  searchLifts,
+  spoolOf,
+} from './jobs.ts';
 export { readKeepInside, readPartOptions, readPartOptionsValue } from './lift.ts';
 export type { LiftComparisonView, LiftSearchState, LiftSearchView } from './lift-api.ts';
 export { type LoadRequest, loadOf, readLoadSheet } from './load.ts';
 export type { LoadAssumption, LoadView } from './load-api.ts';
 export type { MapLineView, MapView } from './map-api.ts';
 export type { MatchAnswer } from './match.ts';
+export { type MeasureView, measureView, readAnswerName } from './measure.ts';
 export type { ModelRequest } from './model-request.ts';
 export { BadInput, type ProblemAt, type Refusal, refusalOf } from './problems.ts';
 export { STATISTIC_WORDS, statisticUnit } from './pull-filter.ts';
@@ -33,3 +43,4 @@ export { choicesSchema, readChoices } from './read-run.ts';
 export { type ReviewAnswer, type ReviewRequest, reviewedLog } from './review.ts';
 export type { SpoolAnswer } from './spool.ts';
 export type { SpoolLoggedView, SpoolView } from './spool-api.ts';
+export { Cancelled, type Watch } from './watch.ts';

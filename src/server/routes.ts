@@ -2,6 +2,7 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { BadInput, choicesSchema, type Desk, MOST_COMPARED, readRunPull } from '../app/index.ts';
+import { Readings } from './readings.ts';
 
 const id = z.string().min(1).max(200);
 const carParams = z.object({ carId: id });

@@ -244,6 +244,20 @@ describe('runs', () => {
     expect((await get<CarsView>('/api/cars')).body).toEqual(before);
   });
 
+  test('a measurement file is kept byte for byte and told apart from text', async () => {
+    const bytes = readFileSync(fileURLToPath(new URL('../../data/fixtures/mdf4/packed.mf4', import.meta.url)));
+    const { status, body } = await upload('/api/cars/otter/runs?build=otter-build-1&reading=r1', bytes);
+    expect(status).toBe(201);
+    const view = body as RunView;
+    expect(view.log.dialect.format).toBe('mdf4');
+    expect(view.log.columnsRefused.map(({ column }) => column)).toEqual(['Label', 'Remark']);
+    expect(view.channels.map(({ channel }) => channel)).toContain('oil-temperature');
+    expect(Buffer.from(desk.garage.original(desk.garage.run(view.run.id))).equals(bytes)).toBe(true);
+    const confirmed = await post<RunView>(`/api/runs/${view.run.id}/confirm`, { choices: [], remember: false });
+    expect(confirmed.body.run.state).toBe('reviewed');
+    expect((await get('/api/readings/r1')).body).toEqual({ share: null });
+  }, 60_000);
+
   test('too large a log is refused with 413 and the limit', async () => {
     const small = await buildServer({ desk, pages: null, mostLogBytes: 1000 });
     const { status, body } = await upload(

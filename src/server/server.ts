@@ -2,7 +2,7 @@
 import multipart from '@fastify/multipart';
 import files from '@fastify/static';
 import Fastify, { type FastifyError, type FastifyInstance } from 'fastify';
-import { type ApiError, type Desk, refusalOf } from '../app/index.ts';
+import { type ApiError, Cancelled, type Desk, refusalOf } from '../app/index.ts';
 import { refusedCaller } from './guard.ts';
 import { addRoutes } from './routes.ts';
 
@@ -77,6 +77,12 @@ export const buildServer = async ({
   });
 
   server.setErrorHandler((error: FastifyError, _request, reply) => {
+    // Whoever called the work off has gone already; nobody reads this answer.
+    if ((error as unknown) instanceof Cancelled) {
+      return reply
+        .code(400)
+        .send({ code: 'stopped', says: 'The work was called off; nothing was kept.' } satisfies ApiError);
+    }
     const refusal = refusalOf(error);
     if (refusal) {
       const { code, says, problems } = refusal;

@@ -70,7 +70,8 @@ export const fetchCars = () => call<CarsView>('/cars');
 export const fetchBuilds = (carId: string) => call<BuildsView>(`/cars/${id(carId)}/builds`);
 export const fetchBuild = (buildId: string) => call<BuildView>(`/builds/${id(buildId)}`);
 export const fetchMatch = (buildId: string) => call<MatchView>(`/builds/${id(buildId)}/match`);
-export const fetchHeadroom = (buildId: string) => call<HeadroomView>(`/builds/${id(buildId)}/headroom`);
+/** Quick: from few samples. A page that shows the ledger refines it (state/refine.ts). */
+export const fetchHeadroom = (buildId: string) => call<HeadroomView>(`/builds/${id(buildId)}/headroom?samples=200`);
 export const fetchRuns = (carId: string) => call<RunsView>(`/cars/${id(carId)}/runs`);
 export const fetchRun = (runId: string) => call<RunView>(`/runs/${id(runId)}`);
 
@@ -94,21 +95,53 @@ export const confirmRun = (runId: string, request: ConfirmRequest) =>
 export const saveBuild = (carId: string, request: NewBuildRequest) =>
   send<BuildView>(`/cars/${id(carId)}/builds`, request);
 
-/** Sends a log; `progress` hears the share sent, 0 to 1. XMLHttpRequest because fetch cannot report how much it has sent. */
+/** What a sender of a log hears: the share sent, then the share read, each 0 to 1. */
+export interface SendingWatch {
+  readonly sent: (share: number) => void;
+  readonly read: (share: number) => void;
+  /** Calls it off: nothing is kept. */
+  readonly signal: AbortSignal;
+}
+
+const ASK_EVERY_MS = 400;
+
+/** Sends a log and hears how far it is. XMLHttpRequest because fetch cannot report how much it has sent. */
 export const sendLog = (
   carId: string,
   buildId: string,
   file: File,
-  options: { readonly rateHz?: number; readonly progress: (share: number) => void },
+  options: { readonly rateHz?: number; readonly watch: SendingWatch },
 ): Promise<RunView> =>
   new Promise((resolve, reject) => {
+    const { sent, read, signal } = options.watch;
     const request = new XMLHttpRequest();
-    const query = new URLSearchParams({ build: buildId });
+    const reading = crypto.randomUUID();
+    const query = new URLSearchParams({ build: buildId, reading });
     if (options.rateHz !== undefined) query.set('rate', String(options.rateHz));
     request.open('POST', `/api/cars/${id(carId)}/runs?${query}`);
-    request.upload.onprogress = (event) => {
-      if (event.lengthComputable) options.progress(event.loaded / event.total);
+    let asking: ReturnType<typeof setInterval> | undefined;
+    const ask = async () => {
+      try {
+        const { share } = await call<{ share: number | null }>(`/readings/${id(reading)}`);
+        if (share !== null && request.readyState !== XMLHttpRequest.DONE) read(share);
+      } catch {
+        // The answer to the log itself says what is wrong.
+      }
     };
+    request.upload.onprogress = (event) => {
+      if (event.lengthComputable) sent(event.loaded / event.total);
+    };
+    request.upload.onload = () => {
+      sent(1);
+      asking = setInterval(ask, ASK_EVERY_MS);
+    };
+    const hear = () => request.abort();
+    signal.addEventListener('abort', hear);
+    request.onloadend = () => {
+      clearInterval(asking);
+      signal.removeEventListener('abort', hear);
+    };
+    request.onabort = () => reject(new Refused('stopped', `${file.name} was called off; nothing was kept.`));
     request.onerror = () => reject(NOT_REACHED);
     request.onload = () => {
       let body: unknown = null;
@@ -122,5 +155,6 @@ export const sendLog = (
     };
     const form = new FormData();
     form.append('log', file, file.name);
-    request.send(form);
+    if (signal.aborted) request.abort();
+    else request.send(form);
   });

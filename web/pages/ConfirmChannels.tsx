@@ -147,30 +147,61 @@ const Row = ({ draft, change, twice }: { draft: Draft; change: (next: Draft) => 
   );
 };
 
+/** How the file is written, in words. */
+const writtenAs = ({ dialect }: RunView['log']): string => {
+  if (dialect.format === 'mdf4') return 'measurement file (ASAM MDF 4)';
+  if (dialect.format === 'parquet') return 'Parquet file';
+  const separator = dialect.separator === '\t' ? 'tab' : `“${dialect.separator}”`;
+  return `${dialect.encoding}, separator ${separator}, decimal “${dialect.decimal}”, names in line ${dialect.headerLine}`;
+};
+
+/** A list that is folded away, with what it counts. */
+const NotRead = ({ what, lines }: { what: string; lines: readonly string[] }) => (
+  <details className="refused">
+    <summary>{what}</summary>
+    <ul>
+      {lines.map((line) => (
+        <li key={line}>{line}</li>
+      ))}
+    </ul>
+  </details>
+);
+
 const LogFacts = ({ run }: { run: RunView }) => {
   const { log } = run;
-  const { dialect } = log;
-  const separator = dialect.separator === '\t' ? 'tab' : `“${dialect.separator}”`;
+  // Reviews that were kept before these were counted have none of them.
+  const { notes = [], columnsRefused = [], cellsRefused = [] } = log;
   return (
     <>
       <p className="note">
         {writeNumber(log.rows, 0)} rows, {writeNumber(log.endS - log.startS, 1)} s, {writeNumber(log.medianRateHz, 0)} a
-        second; {dialect.encoding}, separator {separator}, decimal “{dialect.decimal}”, names in line{' '}
-        {dialect.headerLine}.
+        second; {writtenAs(log)}.
       </p>
+      {notes.map((note) => (
+        <p key={note} className="note">
+          Note: {note}.
+        </p>
+      ))}
       {log.rowsRefusedTotal > 0 && (
-        <details className="refused">
-          <summary>
-            {writeNumber(log.rowsRefusedTotal, 0)} {log.rowsRefusedTotal === 1 ? 'row was' : 'rows were'} not read
-          </summary>
-          <ul>
-            {log.rowsRefused.map((row) => (
-              <li key={row.line}>
-                line {writeNumber(row.line, 0)}: {row.why}
-              </li>
-            ))}
-          </ul>
-        </details>
+        <NotRead
+          what={`${writeNumber(log.rowsRefusedTotal, 0)} ${log.rowsRefusedTotal === 1 ? 'row was' : 'rows were'} not read`}
+          lines={log.rowsRefused.map((row) => `line ${writeNumber(row.line, 0)}: ${row.why}`)}
+        />
+      )}
+      {columnsRefused.length > 0 && (
+        <NotRead
+          what={`${writeNumber(columnsRefused.length, 0)} ${columnsRefused.length === 1 ? 'column was' : 'columns were'} not read`}
+          lines={columnsRefused.map(({ column, why }) => `${column}: ${why}`)}
+        />
+      )}
+      {cellsRefused.length > 0 && (
+        <NotRead
+          what={`Cells that are no numbers, in ${writeNumber(cellsRefused.length, 0)} ${cellsRefused.length === 1 ? 'column' : 'columns'}`}
+          lines={cellsRefused.map(
+            ({ column, count, line, text }) =>
+              `${column}: ${writeNumber(count, 0)}${line === undefined ? '' : `, first in line ${writeNumber(line, 0)} (“${text}”)`}`,
+          )}
+        />
       )}
     </>
   );

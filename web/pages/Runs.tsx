@@ -19,7 +19,7 @@ interface Chosen {
 
 type Sending =
   | { readonly state: 'idle' }
-  | { readonly state: 'sending'; readonly name: string; readonly share: number }
+  | { readonly state: 'sending'; readonly name: string; readonly part: 'sent' | 'read'; readonly share: number }
   | { readonly state: 'refused'; readonly file: File; readonly refused: Refused };
 
 const MOST_MEGABYTES = 250;
@@ -27,27 +27,31 @@ const MOST_MEGABYTES = 250;
 /** Sends a log and opens its run; what was refused stays, to be read and tried again. */
 const useSending = ({ carId }: Chosen, buildId: string) => {
   const [sending, setSending] = useState<Sending>({ state: 'idle' });
+  const stop = useRef(new AbortController());
   const send = async (file: File, rateHz?: number) => {
     if (file.size > MOST_MEGABYTES * 1e6) {
       const says = `${file.name} is ${writeNumber(file.size / 1e6, 0)} MB; ${MOST_MEGABYTES} MB is the most that is taken. Nothing was kept. Split it, or log fewer channels.`;
       setSending({ state: 'refused', file, refused: new Refused('too-large', says) });
       return;
     }
-    setSending({ state: 'sending', name: file.name, share: 0 });
+    const told = (part: 'sent' | 'read') => (share: number) =>
+      setSending({ state: 'sending', name: file.name, part, share });
+    told('sent')(0);
+    stop.current = new AbortController();
     try {
       const run = await sendLog(carId, buildId, file, {
         ...(rateHz === undefined ? {} : { rateHz }),
-        progress: (share) => setSending({ state: 'sending', name: file.name, share }),
+        watch: { sent: told('sent'), read: told('read'), signal: stop.current.signal },
       });
       keep(`run ${run.run.id}`, run);
       forget(`runs ${carId}`);
       go({ sheet: 'run', runId: run.run.id });
     } catch (error) {
       const refused = error instanceof Refused ? error : new Refused('page-fault', String(error));
-      setSending({ state: 'refused', file, refused });
+      setSending(refused.code === 'stopped' ? { state: 'idle' } : { state: 'refused', file, refused });
     }
   };
-  return { sending, send };
+  return { sending, send, callOff: () => stop.current.abort() };
 };
 
 const RateField = ({ send }: { send: (rateHz: number) => void }) => {
@@ -76,7 +80,7 @@ const RateField = ({ send }: { send: (rateHz: number) => void }) => {
 const DropZone = ({ chosen }: { chosen: Chosen }) => {
   const builds = answered(useBuilds(chosen.carId));
   const [buildId, setBuildId] = useState(chosen.buildId);
-  const { sending, send } = useSending(chosen, buildId);
+  const { sending, send, callOff } = useSending(chosen, buildId);
   const [over, setOver] = useState(false);
   const input = useRef<HTMLInputElement>(null);
   const take = (files: FileList | null) => {
@@ -107,7 +111,10 @@ const DropZone = ({ chosen }: { chosen: Chosen }) => {
         <p>
           <b>Drop a log here</b>
           <br />
-          <span className="note">Delimited text as loggers write it: comma, semicolon or tab; any units.</span>
+          <span className="note">
+            Delimited text as loggers write it (comma, semicolon or tab; any units), a measurement file (ASAM MDF 4), or
+            Parquet.
+          </span>
         </p>
         <label className="btn first file">
           Choose a file
@@ -115,7 +122,7 @@ const DropZone = ({ chosen }: { chosen: Chosen }) => {
             ref={input}
             type="file"
             aria-label="Log file"
-            accept=".csv,.txt,.log,.tsv,.dat,text/*"
+            accept=".csv,.txt,.log,.tsv,.dat,.mf4,.mdf,.parquet,text/*"
             disabled={sending.state === 'sending'}
             onChange={(event) => take(event.target.files)}
           />
@@ -135,10 +142,22 @@ const DropZone = ({ chosen }: { chosen: Chosen }) => {
       {sending.state === 'sending' && (
         <div className="sending" role="status">
           <p>
-            {sending.share < 1 ? `Sending ${sending.name}` : `Reading ${sending.name}: columns, channels, pulls`}
-            <span className="note"> {writeNumber(sending.share * 100, 0)} %</span>
+            {sending.part === 'sent' && sending.share < 1
+              ? `Sending ${sending.name}`
+              : `Reading ${sending.name}: columns, channels, pulls`}
+            <span className="note">
+              {' '}
+              {writeNumber((sending.part === 'sent' && sending.share === 1 ? 0 : sending.share) * 100, 0)} %
+            </span>
           </p>
-          <progress value={sending.share} max={1} aria-label={`Sending ${sending.name}`} />
+          <progress
+            value={sending.part === 'sent' && sending.share === 1 ? 0 : sending.share}
+            max={1}
+            aria-label={`${sending.part === 'sent' && sending.share < 1 ? 'Sending' : 'Reading'} ${sending.name}`}
+          />
+          <button type="button" className="btn" onClick={callOff}>
+            Call it off
+          </button>
         </div>
       )}
       {sending.state === 'refused' && (
