@@ -91,6 +91,8 @@ export type CylinderResult =
 /** One standard deviation of the borderline itself [deg]: engines of one kind differ by some degrees (no source). */
 const BORDERLINE_SD_DEG = 3;
 const CRANK_STEP_DEG = 1;
+/** Limits are said to this far before best torque [deg]. */
+const FAR_ENOUGH_DEG = 14;
 
 interface Solved {
   readonly solver: Solver;
@@ -114,7 +116,8 @@ const solve = (prepared: Prepared, rpm: number, held: Held, pressurePa?: number)
     solver,
     case: solvedCase.case,
     powerW: brakePowerW(balance),
-    limitDeg: solver.cylinder.knockLimitAdvanceDeg,
+    // Far before best torque nobody fires and the cycle was not looked at: the limit is said no further than that.
+    limitDeg: Math.min(solver.cylinder.knockLimitAdvanceDeg, solver.cylinder.bestTorqueAdvanceDeg + FAR_ENOUGH_DEG),
   };
 };
 
