@@ -125,20 +125,27 @@ export const compressorAtSpeed = (
   out.workRatio = Math.max(0, (work * squared) / scale.efficiency);
   out.surgeFlowKgPerS = surge * scale.flow;
   out.chokeFlowKgPerS = choke * scale.flow;
+  const widest = Math.max(1e-9, chokeFlow[last]!);
   if (flow < surge) {
     const surgeRatio = Math.max(0.1, 1 + headAt(surge / choke)) ** (1 / MAP_EXPONENT);
     const valley = Math.min(
       (1 + shutOffHeadOfSpeed) ** (1 / MAP_EXPONENT),
       1 + HIGHEST_VALLEY * Math.max(0, surgeRatio - 1),
     );
-    const y = (2 * flow) / surge - 1;
-    out.pressureRatio = cubicPressureRatio(flow, surge, valley, surgeRatio);
-    out.slopePerKgPerS = ((surgeRatio - valley) * 1.5 * (1 - y * y)) / surge / scale.flow;
+    // Backward faster than the surge flow the cubic would run away: from there the wheel is a loss like a standing one.
+    const held = Math.max(flow, -surge);
+    const beyond = (flow - held) / widest;
+    const y = (2 * held) / Math.max(surge, 1e-9) - 1;
+    out.pressureRatio =
+      cubicPressureRatio(held, Math.max(surge, 1e-9), valley, surgeRatio) + STANDING_LOSS * beyond * beyond;
+    out.slopePerKgPerS =
+      (((surgeRatio - valley) * 1.5 * (1 - y * y)) / Math.max(surge, 1e-9) + (2 * STANDING_LOSS * beyond) / widest) /
+      scale.flow;
     return out;
   }
   const step = 0.5 / COLUMNS_PER_SHARE;
   const mapHead = headAt(x);
-  const wide = choke / Math.max(1e-9, chokeFlow[last]!);
+  const wide = choke / widest;
   const standing = -STANDING_LOSS * (x * wide) ** 2;
   const head = Math.max(mapHead, standing);
   const ratio = Math.max(0.05, 1 + head) ** (1 / MAP_EXPONENT);
