@@ -80,7 +80,7 @@ export const Sheet = ({ title, chosen, context, fit, hasTable, dock, children }:
         Skip to the sheet
       </button>
       <header className="head">
-        <a className="brand" href={addressOf({ sheet: 'air-path' })}>
+        <a className="brand" href={addressOf({ sheet: 'air-path' })} aria-label="Boostwright">
           <Icon name="mark" />
           <span>Boostwright</span>
         </a>
