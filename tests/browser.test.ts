@@ -238,6 +238,26 @@ describe.runIf(CHROMIUM !== undefined)('the main job', () => {
     expect(await accessFaults(page)).toEqual([]);
   });
 
+  test('spool: a logged pull over the predicted one, the hairline moved by keys, another gear, the table', {
+    timeout: 300_000,
+  }, async () => {
+    await open({ viewport: { width: 1440, height: 900 } }, '#/spool');
+    const time = page.getByRole('slider', { name: 'Time from the pedal' });
+    await time.waitFor();
+    expect(await page.locator('main .lead').textContent()).toMatch(/gear from .* boost is there after .* s, at/);
+    const before = await time.getAttribute('aria-valuetext');
+    expect(before).toMatch(/boost .* predicted, .* logged/);
+    await time.focus();
+    await page.keyboard.press('ArrowRight');
+    await expect.poll(() => time.getAttribute('aria-valuetext')).not.toBe(before);
+    expect(await accessFaults(page)).toEqual([]);
+    await page.getByRole('combobox', { name: 'Gear' }).selectOption('4');
+    await page.getByText(/^In fourth gear/).waitFor();
+    await page.keyboard.press('v');
+    await page.getByLabel('The pull over time').waitFor();
+    expect(await accessFaults(page)).toEqual([]);
+  });
+
   test('a compressor map from a file: asked for its reference air, drawn with its fit, saved as a new build', {
     timeout: 300_000,
   }, async () => {

@@ -14,6 +14,8 @@ import {
   JOBS,
   openDesk,
   type PullsView,
+  type SpoolLoggedView,
+  type SpoolView,
 } from '../app/index.ts';
 import { buildServer } from './server.ts';
 
@@ -148,6 +150,39 @@ describe('the model', () => {
     expect((await get('/api/builds/otter-build-1/match?ambientPressurePa=1')).status).toBe(400);
     expect((await get('/api/builds/otter-build-1/match?ambientPressurePa=much')).status).toBe(400);
   }, 60_000);
+});
+
+describe('spool', () => {
+  test('time to boost with bands, lift, curves and cautions; asked for a gear that is not there it says so', {
+    timeout: 120_000,
+  }, async () => {
+    const { status, body } = await get<SpoolView>('/api/builds/wren-build-1/spool?gear=3&from=2300&lift=5000');
+    expect(status).toBe(200);
+    expect(body).toMatchObject({ schema: 'boostwright.spool/1', gear: 3, fromEngineSpeedRpm: 2300, reason: null });
+    const { timeS, engineSpeedRpm, chance } = body.arrived!;
+    expect(timeS.p10).toBeLessThan(timeS.p50);
+    expect(timeS.p50).toBeLessThan(timeS.p90);
+    expect(engineSpeedRpm.p50).toBeGreaterThan(2300);
+    expect(chance).toBeGreaterThan(0.5);
+    expect(body.curves.boostPa.length).toBe(body.curves.timesS.length);
+    expect(body.lift.chanceOfSurge).toBeGreaterThanOrEqual(0);
+    expect(body.cautions.length).toBeGreaterThan(0);
+    expect((await get('/api/builds/wren-build-1/spool?gear=9')).status).toBe(400);
+    expect((await get('/api/builds/wren-build-1/spool?from=200')).status).toBe(400);
+    expect((await get('/api/builds/nobody/spool')).status).toBe(404);
+  });
+
+  test('the logged pull to lay over it, in a gear and in any', async () => {
+    const { body } = await get<SpoolLoggedView>('/api/builds/otter-build-4/spool-logged?gear=2');
+    const pull = body.pull!;
+    expect(pull.timesS[0]).toBeLessThan(0.2);
+    expect(pull.boostPa[0]!).toBeLessThan(0);
+    expect(Math.max(...pull.boostPa)).toBeGreaterThan(80e3);
+    expect(pull.engineSpeedRpm.length).toBe(pull.timesS.length);
+    expect(pull.conditions?.ambientPressurePa).toBeGreaterThan(90e3);
+    expect((await get<SpoolLoggedView>('/api/builds/otter-build-4/spool-logged')).body.gear).toBeGreaterThan(0);
+    expect((await get<SpoolLoggedView>('/api/builds/otter-build-4/spool-logged?gear=6')).body.pull).toBeNull();
+  });
 });
 
 describe('fuel', () => {

@@ -17,6 +17,7 @@ describe('addresses', () => {
         { sheet: 'compressor' },
         { sheet: 'cylinder' },
         { sheet: 'what-if' },
+        { sheet: 'spool' },
         { sheet: 'fuel' },
         { sheet: 'build' },
       ),
