@@ -26,10 +26,16 @@ const PULL_CARE = 'Use a closed road or a rolling road, with a passenger at the 
 export const MEASURING: Readonly<Record<string, Measuring>> = {
   'engine.compressionRatio': hand(
     'compression ratio',
-    'With the head off, fill a combustion chamber from a burette through a plate of acrylic, and add gasket and deck volumes.',
+    'Look it up in the workshop manual if the engine is as built; else, with the head off, fill a combustion chamber from a burette through a plate of acrylic, and add gasket and deck volumes.',
   ),
-  'engine.bore': hand('cylinder bore', 'Measure with a bore gauge at three heights when the head is off.'),
-  'engine.stroke': hand('stroke', 'Measure the travel of a piston with a depth gauge when the head is off.'),
+  'engine.bore': hand(
+    'cylinder bore',
+    'Look it up in the workshop manual if the block is as built; else measure with a bore gauge at three heights when the head is off.',
+  ),
+  'engine.stroke': hand(
+    'stroke',
+    'Look it up in the workshop manual if the crank is as built; else measure the travel of a piston with a depth gauge when the head is off.',
+  ),
   'engine.idleSpeed': hand('idle speed', 'Read it warm off the engine computer or a timing light with a tachometer.'),
   'engine.shiftSpeed': log('shift speed', 'Read it off a logged run through the gears.'),
   'engine.volumetricEfficiency': log(
@@ -64,7 +70,7 @@ export const MEASURING: Readonly<Record<string, Measuring>> = {
   ),
   'chargeCooler.effectiveness': log(
     'charge cooler effectiveness',
-    `Log the charge temperature before and after the cooler and outside, in one pull with cold soak. ${PULL_CARE}`,
+    `Log the charge temperature before and after the cooler and outside, in one pull that starts with a cold core. ${PULL_CARE}`,
   ),
   'chargeCooler.coreHeatCapacity': hand(
     'heat that the charge cooler stores',

@@ -4,6 +4,7 @@ import type { HeadroomView, PartHeadroomView } from '../../src/app/api.ts';
 import { LEDGER_BAR, ledgerBar, markAtPower, powerLimitShapes, powerScale } from '../charts/ledger.ts';
 import { leftInWords, standing } from '../charts/marks.ts';
 import { niceTicks, type Scale } from '../charts/scale.ts';
+import { RefineBar } from '../parts/RefineBar.tsx';
 import { Icon, Shapes } from '../parts/Shapes.tsx';
 import { Sheet, tableStore } from '../parts/Sheet.tsx';
 import { Await } from '../parts/States.tsx';
@@ -12,6 +13,7 @@ import { useSize } from '../parts/use-size.ts';
 import { useHeadroom } from '../state/garage.ts';
 import { useKeyPair } from '../state/keys.ts';
 import { crankPowerStore } from '../state/position.ts';
+import { type Refining, useRefinedHeadroom } from '../state/refine.ts';
 import { useStore } from '../state/store.ts';
 import { type Units, useUnits, writeNumber } from '../state/units.ts';
 import { HeadroomFoot, PowerRuler } from './HeadroomFoot.tsx';
@@ -144,7 +146,13 @@ const usePowerScale = (data: LedgerData, units: Units, width: number) =>
     return { scale, ticks: niceTicks(scale.from, scale.to, 6) };
   }, [data, units, width]);
 
-const Ledger = ({ data, part }: { data: LedgerData; part: string | undefined }) => {
+interface Refine {
+  readonly refining: Refining;
+  readonly stop: () => void;
+  readonly begin: () => void;
+}
+
+const Ledger = ({ data, part, refine }: { data: LedgerData; part: string | undefined; refine: Refine }) => {
   const units = useUnits();
   const phone = usePhone();
   const powerW = useStore(crankPowerStore) ?? data.powerNowW;
@@ -153,6 +161,7 @@ const Ledger = ({ data, part }: { data: LedgerData; part: string | undefined }) 
   return (
     <div className="hp">
       <p className="lead top">{ledgerSentence(data, units)}</p>
+      <RefineBar {...refine} samples={data.view.samples} />
       {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a scrolling region must be reachable by keyboard (WCAG 2.1.1) */}
       <section className="ledger" tabIndex={0} aria-label="Ledger of parts">
         <div className="cols" aria-hidden="true">
@@ -201,6 +210,7 @@ const Shown = ({
   const phone = usePhone();
   const table = useStore(tableStore);
   const data = useMemo(() => ledgerData(view), [view]);
+  const refine = useRefinedHeadroom(chosen.buildId, view);
   const powerW = useStore(crankPowerStore) ?? data.powerNowW;
   useEffect(() => {
     crankPowerStore.set(null);
@@ -231,7 +241,7 @@ const Shown = ({
       }
       dock={phone && !table ? <PowerRuler data={data} powerW={powerW} compact /> : undefined}
     >
-      {table ? <HeadroomTable data={data} /> : <Ledger data={data} part={part} />}
+      {table ? <HeadroomTable data={data} /> : <Ledger data={data} part={part} refine={refine} />}
     </Sheet>
   );
 };

@@ -1,18 +1,17 @@
 /** Below the ledger: where the hairline stands, the boost and power edge, what to measure next, the cautions. */
-import { useMemo, useState } from 'react';
+import { useMemo } from 'react';
 import { edgeCursor } from '../charts/edge.ts';
 import { powerEdge, powerScale } from '../charts/ledger.ts';
 import type { Scale } from '../charts/scale.ts';
 import { path, px } from '../charts/shape.ts';
 import { allCautions, Caution } from '../parts/Caution.tsx';
 import { EdgeSlider } from '../parts/EdgeSlider.tsx';
-import { Panel } from '../parts/Panel.tsx';
 import { Shapes } from '../parts/Shapes.tsx';
-import { CautionButton } from '../parts/TitleBlock.tsx';
 import { useSize } from '../parts/use-size.ts';
 import { crankPowerStore } from '../state/position.ts';
 import { useUnits } from '../state/units.ts';
 import { boostAtPower, givenOut, type LedgerData, powerAtBoost } from './ledger-data.ts';
+import { MeasureNext } from './MeasureNext.tsx';
 
 const BOOST_STEP_PA = 5000;
 
@@ -127,53 +126,6 @@ const Setting = ({ data, powerW }: { data: LedgerData; powerW: number }) => {
           </button>
         </div>
       )}
-    </div>
-  );
-};
-
-/** `engine.indicatedEfficiency` is "indicated efficiency, engine". */
-const quantityInWords = (path: string): string => {
-  const words = path.split('.').map((part) => part.replace(/([a-z])([A-Z])/g, '$1 $2').toLowerCase());
-  return [...words].reverse().join(', ');
-};
-
-const MeasureNext = ({ data, caution }: { data: LedgerData; caution: boolean }) => {
-  const units = useUnits();
-  const [open, setOpen] = useState(false);
-  const { measureNext } = data.view;
-  const [first] = measureNext;
-  const spread = (one: NonNullable<typeof first>) =>
-    `${units.writeSpread('power', one.bandNowW / 2, 1)} now, ${units.writeSpread('power', one.bandThenW / 2, 1)} then`;
-  return (
-    <div className="next">
-      {first ? (
-        <>
-          <h2>Measure next: {quantityInWords(first.quantity)}</h2>
-          <p>
-            Plus-minus of the first limit, {units.label('power')}: {spread(first)}.
-          </p>
-          <button type="button" className="btn flat" aria-haspopup="dialog" onClick={() => setOpen(true)}>
-            Why, and what after it
-          </button>
-          <Panel title="What to measure next" open={open} close={() => setOpen(false)}>
-            <p>
-              Each measured well on its own would narrow the power at which the first part gives out,{' '}
-              {units.label('power')}:
-            </p>
-            <ol className="measures">
-              {measureNext.map((one) => (
-                <li key={one.quantity}>
-                  <b>{quantityInWords(one.quantity)}</b>: ±{spread(one)}
-                  <span className="note">{one.why}</span>
-                </li>
-              ))}
-            </ol>
-          </Panel>
-        </>
-      ) : (
-        <p className="note">No single measurement would narrow the first limit much.</p>
-      )}
-      {caution && <CautionButton cautions={data.view.cautions} label="Caution: a limit is never a guarantee" />}
     </div>
   );
 };
