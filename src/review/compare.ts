@@ -99,13 +99,19 @@ const peakOf = (speeds: readonly ComparedSpeed[]): ComparedSpeed | null => {
   return best?.row ?? null;
 };
 
+/**
+ * Two factors that are sure to no better than this leave a correction of little use [relative]: more than humidity, which no
+ * log tells, makes of two warm days with a barometer and a temperature sensor (0.02).
+ */
+const POORLY_KNOWN_AIR = 0.025;
+
 /** Shares under this much of the difference, or of the power, are left to the table. */
 const LEAST_SHARE = 0.05;
 const LEAST_OF_POWER = 0.003;
 
 /** True where the two days' air differs by more than is not known of it: only then does a correction tell more than none. */
 const airTells = ({ firstFactor, secondFactor, logRatioSd }: AirFactors): boolean =>
-  Math.abs(Math.log(secondFactor / firstFactor)) > Math.max(SAME_DAY, logRatioSd);
+  logRatioSd <= POORLY_KNOWN_AIR && Math.abs(Math.log(secondFactor / firstFactor)) > Math.max(SAME_DAY, logRatioSd);
 
 const headlineOf = (speeds: readonly ComparedSpeed[], factors: AirFactors | null): Headline | null => {
   const row = peakOf(speeds);
@@ -167,9 +173,6 @@ export const mostAlike = (
   });
   return { first: best.first, second: best.second };
 };
-
-/** Two factors that are sure to no better than this leave a correction of little use [relative]. */
-const POORLY_KNOWN_AIR = 0.015;
 
 const problemsOf = (
   first: PullBasis,

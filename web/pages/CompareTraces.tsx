@@ -84,6 +84,7 @@ export const OverlayRow = ({
   useEffect(() => plot.current?.resize(Math.floor(width), Math.floor(height)), [width, height]);
   useEffect(() => plot.current?.setData(data), [data]);
   useEffect(() => plot.current?.setWindow(window.fromRpm, window.toRpm), [window]);
+  const empty = data.first.engineSpeedRpm.length === 0 && data.second.engineSpeedRpm.length === 0;
   const hair = linearScale(window.fromRpm, window.toRpm, AXIS_WIDTH, Math.floor(width)).at(rpm);
   return (
     <div className="tr cmp-row">
@@ -105,7 +106,8 @@ export const OverlayRow = ({
         <span className="cmp-diff">{reading.difference ?? ''}</span>
       </div>
       <div className="tr-plot" ref={box}>
-        <div ref={host} className="tr-host" aria-hidden="true" />
+        <div ref={host} className={empty ? 'tr-host cmp-empty' : 'tr-host'} aria-hidden="true" />
+        {empty && <p className="note cmp-reading">Reading the traces</p>}
         {ready && (
           <svg
             className="tr-over"
