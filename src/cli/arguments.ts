@@ -14,6 +14,7 @@ const TAKES_VALUE = [
   'pressure',
   'humidity',
   'samples',
+  'answer',
   'speed',
   'torque',
   'options',

@@ -14,7 +14,9 @@ import {
   loadOf,
   mapFromFile,
   matchBuild,
+  measureView,
   openDesk,
+  readAnswerName,
   readBuild,
   readChoices,
   readLoadSheet,
@@ -22,6 +24,7 @@ import {
   searchLifts,
   spoolOf,
   tried,
+  type Watch,
 } from '../app/index.ts';
 import { airOf, numberOf, type Options, oneFile, readBytes, readText, unitsOf } from './arguments.ts';
 import { compareText } from './compare-text.ts';
@@ -37,6 +40,7 @@ import { loadText } from './load-text.ts';
 import { mapOptionsOf } from './map-arguments.ts';
 import { mapText } from './map-text.ts';
 import { matchText } from './match-text.ts';
+import { measureText } from './measure-text.ts';
 import { pullsText } from './pulls-text.ts';
 import { reviewText } from './review-text.ts';
 import { comparedRuns, foundPulls } from './several-runs.ts';
@@ -72,6 +76,50 @@ const withCompute = async <T>(work: (compute: AppCompute) => Promise<T>): Promis
   }
 };
 
+/** The same for work that says how far it is and can be called off with Ctrl+C. */
+const watched = async <T>(
+  { progress, interrupted }: Surroundings,
+  what: string,
+  work: (compute: AppCompute, watch: Watch) => Promise<T>,
+): Promise<T> => {
+  const stop = new AbortController();
+  const unhear = interrupted?.(() => stop.abort());
+  try {
+    return await withCompute((compute) =>
+      work(compute, {
+        signal: stop.signal,
+        progress: progress && ((done, of) => progress(`${what}: ${done} of ${of} cars solved (Ctrl+C stops)`)),
+      }),
+    );
+  } finally {
+    progress?.(null);
+    unhear?.();
+  }
+};
+
+/** Logs over this size say how far their reading is. */
+const LARGE_LOG_BYTES = 5e6;
+
+/** Reads a log in this thread; a large one says how far it is. Ctrl+C ends the program, which has kept nothing yet. */
+const withReading = <T>(
+  { progress }: Surroundings,
+  bytes: Uint8Array,
+  work: (watch: { readonly onProgress: (share: number) => void } | undefined) => T,
+): T => {
+  if (!progress || bytes.length <= LARGE_LOG_BYTES) return work(undefined);
+  const size = Math.round(bytes.length / 1e6);
+  try {
+    return work({
+      onProgress: (share) =>
+        progress(
+          share < 1 ? `Reading ${size} MB: ${Math.floor(100 * share)} % (Ctrl+C stops)` : 'Reviewing what was read',
+        ),
+    });
+  } finally {
+    progress(null);
+  }
+};
+
 const reviewRequest = (options: Options) => {
   const map = options.value('map');
   return {
@@ -90,7 +138,7 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const units = unitsOf(options);
     const samples = numberOf(options, 'samples', SAMPLES, true);
     const request = modelRequest('match', options);
-    const answer = await withCompute((compute) => matchBuild(compute, request, samples));
+    const answer = await watched(around, 'Match', (compute, watch) => matchBuild(compute, request, samples, watch));
     print(options, around, answer, () => matchText(answer, units, options.on('all')));
   },
   cylinder: async (options, around) => {
@@ -123,8 +171,18 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const units = unitsOf(options);
     const samples = numberOf(options, 'samples', SAMPLES, true);
     const request = modelRequest('headroom', options);
-    const answer = await withCompute((compute) => headroomOf(compute, request, samples));
+    const answer = await watched(around, 'Ledger', (compute, watch) => headroomOf(compute, request, samples, watch));
     print(options, around, answer, () => headroomText(answer, units));
+  },
+  measure: async (options, around) => {
+    const units = unitsOf(options);
+    const samples = numberOf(options, 'samples', SAMPLES, true);
+    const named = options.value('answer');
+    const wanted = named === undefined ? undefined : readAnswerName(named);
+    const request = modelRequest('measure', options);
+    const ledger = await watched(around, 'Ledger', (compute, watch) => headroomOf(compute, request, samples, watch));
+    const answer = measureView(ledger, wanted);
+    print(options, around, answer, () => measureText(answer, units));
   },
   fuel: (options, around) => {
     const units = unitsOf(options);
@@ -174,7 +232,9 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const file = oneFile('review', 'a log', options);
     const sheet = options.value('build');
     const build = sheet === undefined ? null : buildFrom(sheet).build;
-    const { answer } = reviewedLog({ bytes: readBytes(file), name: basename(file), build, ...reviewRequest(options) });
+    const bytes = readBytes(file);
+    const request = { bytes, name: basename(file), build, ...reviewRequest(options) };
+    const { answer } = withReading(around, bytes, (watch) => reviewedLog(request, watch));
     print(options, around, answer, () => reviewText(answer, units));
   },
   compare: async (options, around) => {

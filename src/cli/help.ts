@@ -5,6 +5,7 @@ export const COMMANDS = [
   'cylinder',
   'spool',
   'headroom',
+  'measure',
   'fuel',
   'lift',
   'load',
@@ -22,7 +23,8 @@ export type CommandName = (typeof COMMANDS)[number];
 const EXITS = `Exit codes
   0  the command did its work (findings in a log are not an error)
   2  something given cannot be used; one sentence on standard error says what, where and what to do
-  1  a fault of Boostwright's own; please report it`;
+  1  a fault of Boostwright's own; please report it
+  130  stopped by Ctrl+C; nothing was changed`;
 
 const AIR = `  --temperature VALUE   outside air, like 30degC, 86degF or 303K (standard air when left out: 15degC)
   --pressure VALUE      outside air, like 98kPa, 980mbar or 14.2psi (standard air: 1013.25 mbar)
@@ -38,6 +40,7 @@ export const HELP: Readonly<Record<CommandName | 'all', string>> = {
   boostwright cylinder BUILD       what happens in the cylinder, and how much timing or boost is left before knock?
   boostwright spool BUILD          when is boost there, does it shoot over, does it surge on lift-off?
   boostwright headroom BUILD       which part gives out first, second, third, and at what power?
+  boostwright measure BUILD        what single measurement would tell most, and how is it done?
   boostwright lift BUILD OTHER     what does this change of parts gain, what gives out then, what does it cost?
   boostwright fuel BUILD           what is in the tank, what is injected, and what does each do?
   boostwright load BUILD           how much fuel does the engine take at part load?
@@ -141,6 +144,27 @@ What comes out
   One row per part: how much of it is used now and at which engine speed, the crank power and boost at which it gives
   out, and the chance that it is the first. Then what lifts the first ones, and which number to measure next: the one
   whose measuring would narrow the answer most.
+
+${EXITS}`,
+  measure: `boostwright measure BUILD: what single measurement would tell most, and how is it done?
+
+Solves the ledger for many cars inside the sheet's plus-minus, reads off how much of each answer's band every number of
+the sheet brings in, and proposes what a garage can measure, with the band to expect afterwards.
+
+  boostwright measure data/demo/builds/otter-as-driven.json
+  boostwright measure my-build.json --answer charge-temperature
+
+Options
+  --answer NAME         power, boost, charge-temperature, shaft-speed, injector-duty, knock-margin,
+                        exhaust-temperature or first-limit; all of them in one table when left out
+${AIR}
+  --samples N           cars to solve, 16 to 4000 (512 when left out; more find smaller effects)
+${SHOWN}
+
+What comes out
+  The band of each answer now, and expected once the best proposal is measured. In full for one answer: the shares of its
+  variance, then up to five proposals with how to measure. What is measured or logged already is not proposed again; what
+  takes a test cell (indicated efficiency, friction) neither: logs teach it.
 
 ${EXITS}`,
   fuel: `boostwright fuel BUILD: what is in the tank, what is injected, and what does each do?

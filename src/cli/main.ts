@@ -1,5 +1,5 @@
 /** The command line: words in, a use case called, text or JSON out. */
-import { BadInput, refusalOf } from '../app/index.ts';
+import { BadInput, Cancelled, refusalOf } from '../app/index.ts';
 import { readOptions, type Switch, type ValueOption } from './arguments.ts';
 import { COMMANDS, type CommandName, HELP } from './help.ts';
 import { nearest } from './print.ts';
@@ -13,6 +13,7 @@ const ALLOWED: Readonly<Record<CommandName, readonly (ValueOption | Switch)[]>> 
   cylinder: ['json', 'units', 'samples', 'speed', ...AIR],
   spool: ['json', 'units', 'samples', 'gear', 'from', 'lift', ...AIR],
   headroom: ['json', 'units', 'samples', ...AIR],
+  measure: ['json', 'units', 'samples', 'answer', ...AIR],
   fuel: [
     'json',
     'units',
@@ -80,12 +81,16 @@ const dispatch = async (args: readonly string[], around: Surroundings): Promise<
   await RUN[command](options, around);
 };
 
-/** Runs one command line and returns its exit code: 0 done, 2 something given cannot be used, 1 our own fault. */
+/** Runs one command line; its exit code: 0 done, 2 something given cannot be used, 1 our own fault, 130 stopped by Ctrl+C. */
 export const main = async (args: readonly string[], around: Surroundings): Promise<number> => {
   try {
     await dispatch(args, around);
     return 0;
   } catch (error) {
+    if (error instanceof Cancelled) {
+      around.err('Stopped. Nothing was changed.');
+      return 130;
+    }
     const refusal = refusalOf(error);
     if (refusal) {
       around.err(refusal.says);
