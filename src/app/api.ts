@@ -13,6 +13,8 @@
  * | GET  /api/builds/:buildId | | {@link BuildView} |
  * | GET  /api/builds/:buildId/match | ?{@link ConditionsQuery} | {@link MatchView} |
  * | GET  /api/builds/:buildId/cylinder | ?rpm= and ?{@link ConditionsQuery} | `CylinderView` of cylinder-api.ts |
+ * | GET  /api/builds/:buildId/spool | ?gear=, from=, lift= and ?{@link ConditionsQuery} | `SpoolView` of spool-api.ts |
+ * | GET  /api/builds/:buildId/spool-logged | ?gear= | `SpoolLoggedView` of spool-api.ts |
  * | GET  /api/builds/:buildId/fuel | ?{@link ConditionsQuery} | `FuelView` of fuel-api.ts |
  * | GET  /api/builds/:buildId/headroom | ?samples=N and {@link ConditionsQuery} | {@link HeadroomView} |
  * | POST /api/builds/:buildId/headroom-works | HeadroomWorkRequest (headroom-api.ts), ?{@link ConditionsQuery} | 202 HeadroomWorkState |
