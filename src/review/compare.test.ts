@@ -78,7 +78,7 @@ describe('two pulls of one car', () => {
     expect(peak.shares.map(({ cause }) => cause)).toEqual(['boost']);
     expect(Math.abs(peak.shares[0]!.powerW.p50 / peak.differenceW.p50 - 1)).toBeLessThan(0.2);
     expect(text(more)).toMatch(
-      /^Run B makes \d+\.\d ±\d+\.\d kW more than Run A at \d,\d{3} rpm in gear 3, in the air of the day; \d+\.\d ±\d+\.\d kW of it from boost\./,
+      /^Run B makes \d+\.\d ±\d+\.\d kW more than Run A at \d,\d{3} rpm in gear 3, as measured; \d+\.\d ±\d+\.\d kW of it from boost\./,
     );
   });
 

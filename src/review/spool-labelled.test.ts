@@ -175,7 +175,7 @@ describe('the transient against labelled clean logs', () => {
     }
     const percent = (share: number) => `${(100 * share).toFixed(0)} %`;
     console.log(
-      `  spool time       ${times.length} pulls, bias ${percent(middle(times))}, median error ${(100 * middle(sizes(times))).toFixed(1)} %, inside p10-p90 ${percent(timesIn / times.length)}, band ${percent(mean(timeWidths))} wide`,
+      `  spool time       ${times.length} pulls, bias ${percent(middle(times))}, median error ${(100 * middle(sizes(times))).toFixed(1)} %, largest ${percent(Math.max(...sizes(times)))}, inside p10-p90 ${percent(timesIn / times.length)}, band ${percent(mean(timeWidths))} wide`,
     );
     console.log(
       `  overshoot        ${overs.length} pulls, bias ${(middle(overs) / 1e3).toFixed(1)} kPa, median error ${(middle(sizes(overs)) / 1e3).toFixed(1)} kPa, inside ${percent(oversIn / overs.length)}`,

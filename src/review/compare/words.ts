@@ -44,7 +44,7 @@ const sharesPhrase = (shares: readonly PowerShare[], total: number, ofMeasured: 
 
 const BASIS = {
   'same air': ' corrected to the same air (SAE J1349)',
-  'as measured': ' in the air of the day',
+  'as measured': ' as measured',
 } as const;
 
 /** `first` and `second`: what to call the two, like "Pull A". */
