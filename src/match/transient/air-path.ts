@@ -2,7 +2,7 @@
  * The car's air path made ready for marching in time: what is constant over a run, and the state that moves.
  *
  * Volumes with a pressure each (charge pipes with cooler, plenum, exhaust manifold), the air in the compressor's duct, the
- * turbocharger's shaft, the metal of cooler and exhaust manifold, wastegate, throttle and bypass valve. Everything between
+ * turbocharger's shaft, the metal of the cooler, wastegate, throttle and bypass valve. Everything between
  * them - map, cooler, filling, cylinder, turbine, exhaust pipe - is as in the steady match.
  */
 
@@ -30,9 +30,6 @@ export interface TransientNumbers {
   readonly forecastError: number;
   /** Lag of the mixture behind the pedal: enrichment and wall film [s]. */
   readonly mixtureLagS: number;
-  /** Exhaust gas to manifold and turbine housing [W/K at 0.1 kg/s, with flow to 0.8], and their heat capacity [J/K]. */
-  readonly manifoldConductanceWPerK: number;
-  readonly manifoldHeatCapacityJPerK: number;
   /** Boost over the manifold at which the bypass valve begins to open, and lag of its piston [Pa, s]. */
   readonly bypassCrackPa: number;
   readonly bypassLagS: number;
@@ -49,8 +46,6 @@ export const USUAL_NUMBERS: TransientNumbers = {
   controlGate: 0.15,
   forecastError: 0,
   mixtureLagS: 0.4,
-  manifoldConductanceWPerK: 0,
-  manifoldHeatCapacityJPerK: 2500,
   bypassCrackPa: 35e3,
   bypassLagS: 0.03,
 };
@@ -69,7 +64,6 @@ export interface AirState {
   manifoldPressurePa: number;
   exhaustPressurePa: number;
   coreTemperatureK: number;
-  exhaustWallK: number;
   throttleOpening: number;
   wastegateOpening: number;
   bypassOpening: number;
@@ -109,7 +103,7 @@ export interface AirPath {
   readonly ductAreaM2: number;
   readonly throttleAreaM2: number;
   readonly bypassAreaM2: number;
-  /** Largest manifold pressure over target is no part of this: what the engine computer asks for, by engine speed [Pa]. */
+  /** What the engine computer asks for at an engine speed, absolute [Pa]. */
   readonly targetPa: (engineSpeedRpm: number) => number;
   /** Opening that holds the target in the steady match, by engine speed [0..1]. */
   readonly forecast: (engineSpeedRpm: number) => number;
@@ -138,11 +132,9 @@ const BYPASS_DISCHARGE = 0.7;
 export interface AirPathOptions {
   readonly numbers?: Partial<TransientNumbers> | undefined;
   readonly cylinder?: CylinderModel | undefined;
-  /** Opening forecast by engine speed; the steady match of the same car when absent. */
-  readonly forecast?: { readonly at: readonly number[]; readonly values: readonly number[] } | undefined;
 }
 
-/** Makes a car ready. `targetPa`: what is asked at an engine speed, absolute [Pa]. */
+/** Makes a car ready. `forecast`: opening that the boost control expects to need, by engine speed. */
 export const airPathOf = (
   prepared: Prepared,
   forecast: { readonly at: readonly number[]; readonly values: readonly number[] },

@@ -14,8 +14,6 @@ const SPREADS: Readonly<Record<keyof TransientNumbers, number>> = {
   controlGate: 0.4,
   forecastError: 0.1,
   mixtureLagS: 0.4,
-  manifoldConductanceWPerK: 0,
-  manifoldHeatCapacityJPerK: 0.3,
   bypassCrackPa: 0.35,
   bypassLagS: 0.35,
 };

@@ -63,7 +63,6 @@ export const newAirState = (prepared: Prepared, engineSpeedRpm: number, speedMPe
     manifoldPressurePa: 0.5 * pa,
     exhaustPressurePa: 1.02 * pa,
     coreTemperatureK: ta + CORE_START_OVER_AMBIENT_K,
-    exhaustWallK: 850,
     throttleOpening: 0.05,
     wastegateOpening: 0,
     bypassOpening: 0,
@@ -137,6 +136,5 @@ export const settleCruise = (path: AirPath, s: AirState, options: CruiseOptions)
     }
   }
   s.timeS = 0;
-  s.exhaustWallK = s.exhaustTemperatureK;
   return driver.restOpening;
 };

@@ -314,7 +314,7 @@ export const stepAir = (path: AirPath, s: AirState, driver: Driver, dt: number):
   const indicated = heat * held.indicatedEfficiency;
   const pumping = (pe - s.manifoldPressurePa) * prepared.displacementM3 * cyclesPerS;
   const gas = air + fuelFlow + spray;
-  let teEngine: number;
+  let te: number;
   if (driver.fuelOn) {
     const unburned = s.lambda < 1 ? fuelFlow * (1 - s.lambda) : 0;
     const enthalpy =
@@ -324,21 +324,13 @@ export const stepAir = (path: AirPath, s: AirState, driver: Driver, dt: number):
       pumping -
       unburned * fuel.latentHeatJPerKg -
       (spray - held.evaporatedKgPerS) * prepared.mixLatentJPerKg;
-    teEngine = Math.min(1900, Math.max(450, burnedTemperature(burned, enthalpy / gas)));
-  } else teEngine = tc + OVERRUN_WARMING_K;
+    te = Math.min(1900, Math.max(450, burnedTemperature(burned, enthalpy / gas)));
+  } else te = tc + OVERRUN_WARMING_K;
   const omegaEngine = (2 * Math.PI * s.engineSpeedRpm) / 60;
   s.brakeTorqueNm =
     (indicated - pumping - held.frictionPa * prepared.displacementM3 * cyclesPerS - ACCESSORY_POWER_W) / omegaEngine;
 
-  // Exhaust manifold's metal takes heat from the gas before the turbine, or gives it back.
-  let te = teEngine;
-  const cpGas = burned.a + burned.b * 0.95 * teEngine;
-  if (numbers.manifoldConductanceWPerK > 0) {
-    const conductance = numbers.manifoldConductanceWPerK * (Math.max(1e-3, gas) / 0.1) ** 0.8;
-    const share = 1 - Math.exp(-conductance / (gas * cpGas));
-    te = teEngine - share * (teEngine - s.exhaustWallK);
-    s.exhaustWallK += (dt * gas * cpGas * (teEngine - te)) / numbers.manifoldHeatCapacityJPerK;
-  } else s.exhaustWallK = te;
+  const cpGas = burned.a + burned.b * 0.95 * te;
   s.exhaustTemperatureK = te;
 
   // Exhaust volume, turbine beside wastegate, exhaust pipe.
