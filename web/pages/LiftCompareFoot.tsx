@@ -44,7 +44,8 @@ const gainRows = (view: LiftComparisonView, units: Units): GainRow[] => {
 export const Gains = ({ view }: { view: LiftComparisonView }) => {
   const units = useUnits();
   return (
-    <table className="twin gains">
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: a scrolling region must be reachable by keyboard (WCAG 2.1.1)
+    <table className="twin gains" tabIndex={0}>
       <caption>
         Gain, each in pairs of cars alike in what the builds share <SourceMark source="estimate" />
       </caption>
