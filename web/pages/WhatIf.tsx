@@ -20,6 +20,7 @@ import { go } from '../state/route.ts';
 import { useStore } from '../state/store.ts';
 import { useUnits, writeNumber } from '../state/units.ts';
 import { rowName } from './part-marks.ts';
+import { WhatIfBand } from './WhatIfBand.tsx';
 import {
   changesAt,
   type Knob,
@@ -363,10 +364,10 @@ const Board = ({ chosen, build, table }: { chosen: Chosen; build: BuildView; tab
             <Curves before={before} after={after} shown={shown} />
           )}
           <p className="note">
-            Thin: now. Heavier: then. Best estimate only, at {shown.engineSpeedsRpm.length} engine speeds; the
-            plus-minus comes with the full answer once it is kept as a build. What is left before knock is relative,
-            never a guarantee.
+            Thin: now. Heavier: then. Best estimate, at {shown.engineSpeedsRpm.length} engine speeds. What is left
+            before knock is relative, never a guarantee.
           </p>
+          <WhatIfBand sheet={shown.build} moved={moved} />
           <div className="wi-under">
             <Changes before={before} after={after} />
             <div className="wi-side">

@@ -159,23 +159,29 @@ export const writeKnob = (knob: Knob, value: number, units: Units): string => {
 /** Fuels resolved before, by build and ethanol: resolving a whole sheet is not work for every frame. */
 const fuelled = new WeakMap<Build, Map<number, Car>>();
 
+/** The sheet with another share of ethanol; the sheet itself where the fuel cannot have it. */
+export const sheetWithEthanol = (shown: Shown, ethanol: number): Build => {
+  const { methanolContent, tolueneContent } = shown.car.fuel;
+  // Other parts keep their share as far as there is room for them.
+  const room = Math.max(0, 1 - ethanol);
+  const others = Math.max(1e-9, methanolContent + tolueneContent);
+  const fit = Math.min(1, room / others);
+  const tried = withFuel(shown.build, {
+    ethanol,
+    methanol: methanolContent * fit,
+    toluene: tolueneContent * fit,
+  });
+  return tried.ok ? tried.build : shown.build;
+};
+
 const carWithEthanol = (shown: Shown, ethanol: number | undefined): Car => {
   if (ethanol === undefined) return shown.car;
   const kept = fuelled.get(shown.build) ?? new Map<number, Car>();
   fuelled.set(shown.build, kept);
   let car = kept.get(ethanol);
   if (!car) {
-    const { methanolContent, tolueneContent } = shown.car.fuel;
-    // Other parts keep their share as far as there is room for them.
-    const room = Math.max(0, 1 - ethanol);
-    const others = Math.max(1e-9, methanolContent + tolueneContent);
-    const fit = Math.min(1, room / others);
-    const tried = withFuel(shown.build, {
-      ethanol,
-      methanol: methanolContent * fit,
-      toluene: tolueneContent * fit,
-    });
-    car = tried.ok ? carOf(tried.build).car : shown.car;
+    const sheet = sheetWithEthanol(shown, ethanol);
+    car = sheet === shown.build ? shown.car : carOf(sheet).car;
     kept.set(ethanol, car);
   }
   return car;
@@ -249,6 +255,22 @@ const withTimingSaid = (car: Car, estimated: MatchResult, moved: Moved): Car => 
       },
     },
   };
+};
+
+/** What has been moved, for one sample of the shown car: a value that was set keeps the sample's share over the sheet's. */
+export const movedFor = (sample: Car, shown: Shown, moved: Moved): Moved => {
+  const scaled = (value: number | undefined, own: number, base: number): number | undefined =>
+    value === undefined || !(base > 0) ? value : (value * own) / base;
+  const { engine, fuel, fuelSystem, injection } = shown.car;
+  const entries = Object.entries({
+    ...moved,
+    ratio: scaled(moved.ratio, sample.engine.compressionRatio, engine.compressionRatio),
+    octane: scaled(moved.octane, sample.fuel.researchOctane, fuel.researchOctane),
+    injectors: scaled(moved.injectors, sample.fuelSystem.injectorFlowM3PerS, fuelSystem.injectorFlowM3PerS),
+    pump: scaled(moved.pump, sample.fuelSystem.pumpFlowM3PerS, fuelSystem.pumpFlowM3PerS),
+    nozzle: scaled(moved.nozzle, sample.injection.nozzleFlowM3PerS, injection.nozzleFlowM3PerS),
+  }).filter(([, value]) => value !== undefined);
+  return Object.fromEntries(entries) as Moved;
 };
 
 /** The whole car at the coarse engine speeds with what has been moved. */
