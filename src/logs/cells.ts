@@ -69,6 +69,30 @@ const COLON = 58;
 /** Exact powers of ten: dividing an integer under 2^53 by one of these rounds once, so the result is the nearest double (Clinger, PLDI 1990). */
 const TEN: readonly number[] = Array.from({ length: 23 }, (_, k) => Number(`1e${k}`));
 
+/** A cell that is no plain number, read. */
+interface OddCell {
+  readonly value: number;
+  /** The unit written in the cell, null for none. */
+  readonly unit: string | null;
+  readonly isBlank: boolean;
+}
+
+/** Switches, gears and missing marks come back row after row: each text is read once. */
+const MOST_KNOWN = 2000;
+
+const oddCell = (text: string, decimal: '.' | ',', known: Map<string, OddCell>): OddCell => {
+  const found = known.get(text);
+  if (found) return found;
+  const { value } = parseCell(text, decimal);
+  const cell = {
+    value: Number.isFinite(value) ? value : Number.NaN,
+    unit: measureOf(text)?.unit ?? null,
+    isBlank: text.trim() === '',
+  };
+  if (known.size < MOST_KNOWN) known.set(text, cell);
+  return cell;
+};
+
 /** Refused rows that are kept one by one; the rest is counted, so that a file of nothing but bad lines fills no memory. */
 const MOST_REFUSED_KEPT = 20_000;
 
@@ -105,6 +129,7 @@ export const readRows = (request: RowsRequest): RowsRead => {
   let line = request.line;
   let ragged = 0;
 
+  const known = new Map<string, OddCell>();
   let refusedCount = 0;
   const refuse = (refusedLine: number, why: string): void => {
     refusedCount++;
@@ -258,12 +283,10 @@ export const readRows = (request: RowsRequest): RowsRead => {
           value = clockSeconds(text);
           if (Number.isNaN(value)) bad++;
         } else {
-          const cell = parseCell(text, decimal);
-          const own = measureOf(text)?.unit;
-          value = own === undefined || own === request.cellUnits[field] ? cell.value : Number.NaN;
-          if (!Number.isFinite(value)) value = Number.NaN;
+          const cell = oddCell(text, decimal, known);
+          value = cell.unit === null || cell.unit === request.cellUnits[field] ? cell.value : Number.NaN;
           if (!Number.isNaN(value)) numbers++;
-          else if (!cell.readable || text.trim() !== '') {
+          else if (!cell.isBlank) {
             if (field < fields) {
               badTexts[bad] = text;
               badInRow[bad++] = field;

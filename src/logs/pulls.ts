@@ -10,7 +10,7 @@ import {
   trimHalfOpen,
 } from './demand.ts';
 import { type GearModel, gearsOfParts } from './gears.ts';
-import { channelNamed, firstIndexAtOrAfter, medianOf, quantileOf, sliceOf, valueAt } from './sampling.ts';
+import { channelNamed, firstIndexAtOrAfter, medianOf, quantileOf, sliceOf, thinned, valueAt } from './sampling.ts';
 import { soundEngineSpeed } from './sound.ts';
 import type { Channel, Log, Pull, PullPart } from './types.ts';
 
@@ -49,32 +49,43 @@ interface Shift {
  */
 const flatShifts = (rpm: Channel, model: GearModel, stretch: FullStretch): Shift[] => {
   const { timesS, values } = despiked(rpm, stretch.startS, stretch.endS);
+  const lows = lowestAhead(timesS, values, Math.max(LONGEST_SHIFT_S, 2.5 / rpm.rateHz));
   const shifts: Shift[] = [];
-  let i = 0;
-  while (i < values.length) {
-    // Highest point before a fall.
-    let low = i;
-    for (
-      let k = i + 1;
-      k < values.length && timesS[k]! - timesS[i]! <= Math.max(LONGEST_SHIFT_S, 2.5 / rpm.rateHz);
-      k++
-    )
-      if (values[k]! < values[low]!) low = k;
+  let falls = 0;
+  for (let i = 0; i < values.length; i++) {
     const isPeak = (values[i + 1] ?? values[i]!) < values[i]! && values[i]! >= (values[i - 1] ?? 0);
-    if (
-      isPeak &&
-      values[low]! < values[i]! * (1 - LEAST_STEP) &&
-      steppedDown(rpm, model, timesS[i]!, timesS[low]!, {
-        startS: shifts[shifts.length - 1]?.endS ?? stretch.startS,
-        endS: stretch.endS,
-      })
-    ) {
-      shifts.push({ startS: timesS[i]!, endS: timesS[low]! });
-      i = low;
-    }
-    i++;
+    const low = lows[i]!;
+    if (!isPeak || values[low]! >= values[i]! * (1 - LEAST_STEP)) continue;
+    if (++falls > MOST_FALLS) break;
+    const since = { startS: shifts[shifts.length - 1]?.endS ?? stretch.startS, endS: stretch.endS };
+    if (!steppedDown(rpm, model, timesS[i]!, timesS[low]!, since)) continue;
+    shifts.push({ startS: timesS[i]!, endS: timesS[low]! });
+    i = low;
   }
   return shifts;
+};
+
+/** More falls than this in one stretch of full demand are noise, not shifts. */
+const MOST_FALLS = 500;
+
+/** For each reading the first of the lowest ones within `spanS` from it on, in time in proportion to their number. */
+const lowestAhead = (timesS: Float64Array, values: Float64Array, spanS: number): Int32Array => {
+  const size = values.length;
+  const out = new Int32Array(size);
+  // Readings that may yet be the lowest, rising; `head` to `tail` of them lie in the span.
+  const waiting = new Int32Array(size);
+  let head = 0;
+  let tail = 0;
+  let next = 0;
+  for (let i = 0; i < size; i++) {
+    for (; next < size && (next <= i || timesS[next]! - timesS[i]! <= spanS); next++) {
+      while (tail > head && values[waiting[tail - 1]!]! > values[next]!) tail--;
+      waiting[tail++] = next;
+    }
+    while (waiting[head]! < i) head++;
+    out[i] = waiting[head]!;
+  }
+  return out;
 };
 
 /** The gear column's reading at or before a time, null before its first. */
@@ -90,8 +101,9 @@ const steppedDown = (rpm: Channel, model: GearModel, startS: number, endS: numbe
   if (!model.speed) return true;
   const ratiosIn = (fromS: number, toS: number): number[] => {
     const slice = sliceOf(rpm, fromS, toS);
-    const speeds = carried(model.speed!, slice.timesS);
-    return Array.from(slice.values, (value, k) => value / Math.max(speeds[k]!, 0.1));
+    const times = thinned(slice.timesS);
+    const speeds = carried(model.speed!, times);
+    return Array.from(thinned(slice.values), (value, k) => value / Math.max(speeds[k]!, 0.1));
   };
   // The lower side of all that came before: a flare of slip stands above it.
   const before = quantileOf(ratiosIn(stretch.startS + 0.1, startS - 0.05), 0.04);

@@ -84,6 +84,9 @@ const MEASURE = /^([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))(?:\s*(?=[^\s\d.,+/-])|\s+(?
 
 /** A number with its unit in one cell ("14.7 psi"), taken apart; null when the rest is no unit that is known. */
 export const measureOf = (cell: string): { readonly number: string; readonly unit: string } | null => {
+  const first = cell.trimStart().charCodeAt(0);
+  // Digits, a sign or a decimal mark begin a number: words are passed over before they cost anything.
+  if (!((first >= 48 && first <= 57) || (first >= 43 && first <= 46))) return null;
   const match = MEASURE.exec(cell.trim());
   if (!match || match[2]!.length > 12 || !readUnitText(match[2]!)) return null;
   return { number: match[1]!, unit: match[2]! };
