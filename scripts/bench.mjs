@@ -77,8 +77,8 @@ const match = await race({ ours: model.match60 }, 15);
 line('whole match, 60 engine speeds', match.ours, { barMs: 50 });
 
 const workers = bench.workers(pathToFileURL(join(core, 'compute-worker.mjs')));
-const ledger = await race({ ours: () => workers.ledger(sheet, 500) }, 1);
-line('ledger, 500 uncertainty samples, two threads', ledger.ours, { barMs: 10_000 });
+const ledger = await race({ ours: () => workers.ledger(sheet, 2000) }, 1);
+line('ledger, 2000 uncertainty samples, two threads', ledger.ours, { barMs: 10_000 });
 await workers.close();
 
 const folder = mkdtempSync(join(tmpdir(), 'bench-'));
