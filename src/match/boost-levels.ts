@@ -24,9 +24,11 @@ interface Root {
 export interface LevelStart {
   shut: Root | null;
   open: Root | null;
+  /** Highest pressure at which the flows settled, where that and not the turbine was what ended it. */
+  edgePa: number | null;
 }
 
-export const newLevelStart = (): LevelStart => ({ shut: null, open: null });
+export const newLevelStart = (): LevelStart => ({ shut: null, open: null, edgePa: null });
 
 /**
  * Zero of a falling function between `low` and `high`, from a guess and a slope; secant steps held to what is known of
@@ -120,7 +122,7 @@ export const solveLevels = (
   /** From what the speed before could carry; good where the shut wastegate can balance at one pressure only. */
   const findShutNear = (before: Root, target: number, targetPa: number): boolean => {
     const high = Math.min(target, NEAR * before.pressurePa);
-    if (!(shut(high) < 0)) return false;
+    if (!(shut(high) < 0 && balance.converged)) return false;
     const root = fallingZero(shut, floor, high, before.pressurePa, before.slopeWPerPa, closeAt);
     return isSound(balance) && balance.converged && isAlone(balance) && keepShut(root, targetPa);
   };
@@ -154,6 +156,8 @@ export const solveLevels = (
   const findEdge = (from: Balance, target: number, targetPa: number): boolean => {
     let settled = from;
     let high = target;
+    const { edgePa } = start;
+    if (edgePa !== null && edgePa > from.manifoldPressurePa && NEAR * edgePa < target) high = NEAR * edgePa;
     while (high - settled.manifoldPressurePa > EDGE * high) {
       Object.assign(balance, settled);
       const middle = 0.5 * (settled.manifoldPressurePa + high);
@@ -163,6 +167,7 @@ export const solveLevels = (
     Object.assign(balance, settled);
     const surplus = shut(settled.manifoldPressurePa);
     if (!(surplus >= 0 && isSound(balance) && balance.converged)) return false;
+    start.edgePa = settled.manifoldPressurePa;
     return keepShut({ pressurePa: settled.manifoldPressurePa, slopeWPerPa: USUAL_SLOPE }, targetPa);
   };
   const findOpen = (target: number, targetPa: number): boolean => {
@@ -195,11 +200,14 @@ export const solveLevels = (
       // Over what can be carried: balancing the shaft there would only lead astray.
       return shutPoint;
     }
+    // Where the flows did not settle at the speed before they will hardly do so here.
+    if (held && start.edgePa !== null && target > start.edgePa && findEdge(held, target, targetPa)) return shutPoint;
     balanceAt(solver, target, 'shaft balance', 0);
     if (isSound(balance) && balance.converged) {
       const opening = balance.wastegateOpening;
       if (opening >= 0 && opening <= springOpening(solver, target - ambientPa)) {
         if (start.shut && start.shut.pressurePa < target) start.shut = null;
+        if (start.edgePa !== null && start.edgePa < target) start.edgePa = null;
         held = { ...balance };
         return finish('boost held', targetPa);
       }
