@@ -1,5 +1,5 @@
 // npm run check:builds -- [count] [first seed]: random build sheets within the schema, each from text to ledger.
-// Prints what came of them and ends with 1 when any number is none, anything is thrown, or a refusal has no reason.
+// Prints what came of them (Ctrl+C: of those so far) and ends with 1 when any number is none, anything is thrown, or a refusal has no reason.
 import { mkdtempSync, rmSync } from 'node:fs';
 import { availableParallelism, tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -52,6 +52,9 @@ const lead = async () => {
   const start = performance.now();
   let next = first;
   let done = 0;
+  process.once('SIGINT', () => {
+    next = first + count;
+  });
   const hand = () =>
     new Promise((resolve, reject) => {
       const worker = new Worker(fileURLToPath(import.meta.url), {
@@ -95,7 +98,7 @@ const lead = async () => {
       .replace(/^(?=.)/, `${what}\n`);
   process.stdout.write(
     `${process.stderr.isTTY ? '\n' : ''}${[
-      lines(`${count} builds from seed ${first}, ${((performance.now() - start) / 1000).toFixed(0)} s`, total.kinds),
+      lines(`${done} builds from seed ${first}, ${((performance.now() - start) / 1000).toFixed(0)} s`, total.kinds),
       lines('Builds with a typed reason somewhere', total.reasons),
       lines('Places of refusals', total.refusals),
     ]
