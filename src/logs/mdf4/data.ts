@@ -108,10 +108,15 @@ const piecesFrom = (file: Mdf4File, at: number, context: DataContext): Pieces =>
   return { records: [pieceAt(file, at, context, true)], invalidation: null, cut: null };
 };
 
-const together = (pieces: readonly Piece[], context: DataContext): { bytes: Uint8Array; cut: string | null } => {
-  const size = pieces.reduce((sum, piece) => sum + piece.size, 0);
+/** Takes bytes from what may still be spent on the file. */
+export const wantBytes = (context: DataContext, size: number): void => {
   if (size > context.bytesLeft) damaged('its records take more memory than this reader spends on a file of this size');
   context.bytesLeft -= size;
+};
+
+const together = (pieces: readonly Piece[], context: DataContext): { bytes: Uint8Array; cut: string | null } => {
+  const size = pieces.reduce((sum, piece) => sum + piece.size, 0);
+  wantBytes(context, size);
   const only = pieces.length === 1 ? pieces[0] : undefined;
   const out = only ? null : new Uint8Array(size);
   let filled = 0;

@@ -22,7 +22,15 @@ const NEXT = 'write the measurement again, or export it as delimited text (CSV)'
 /** Bytes of records that are unpacked at most, so that a small packed file cannot fill the memory. */
 const mostRecordBytes = (fileBytes: number): number => Math.max(256e6, 5 * fileBytes);
 /** Cells of named columns at most. */
-const mostCells = (fileBytes: number): number => Math.max(24e6, 0.4 * fileBytes);
+const mostCells = (fileBytes: number): number => Math.max(16e6, 0.3 * fileBytes);
+/** Records of all groups together at most: each row takes a hundred bytes and more of clock, order and readings. */
+const mostRecords = (fileBytes: number): number => Math.max(4e6, 0.08 * fileBytes);
+
+const tooLarge = (readings: string): TableResult =>
+  refuse(
+    'too-large',
+    `The measurement file has more ${readings} than this reader spends memory on; record fewer channels, or a shorter time.`,
+  );
 
 /** Name without the device that some writers put behind a backslash. */
 const plainName = (name: string): string => name.split('\\')[0]!.trim() || name;
@@ -206,6 +214,8 @@ const columnOf = (index: number, source: Source, rows: number, raster: PlacedRas
 
 const tableOf = (file: Mdf4File, reading: Reading, assumedRateHz: number | undefined): TableResult => {
   const { found, refused, notes } = reading;
+  const records = found.reduce((sum, one) => sum + (one.sources.length > 0 ? one.records.count : 0), 0);
+  if (records > mostRecords(file.size)) return tooLarge('records');
   const { rasters, of, fromFile } = rastersOf(reading, assumedRateHz);
   if (rasters.length === 0) {
     const some = found.some(({ records, sources }) => records.count > 0 && sources.length > 0);
@@ -226,10 +236,7 @@ const tableOf = (file: Mdf4File, reading: Reading, assumedRateHz: number | undef
   const mostRows = mostCells(file.size) / Math.max(1, named);
   const merged = only ? null : mergedRasters(rasters, mostRows);
   if (only ? only.length > mostRows : !merged) {
-    return refuse(
-      'too-large',
-      `The measurement file has more readings of ${named} channels than this reader spends memory on; record fewer channels, or a shorter time.`,
-    );
+    return tooLarge(`readings of ${named} channels`);
   }
   const timeS = only ?? merged!.timeS;
   if (timeS.length < 2) return refuse('no-rows', 'Only one record could be read; log again or export the whole run.');

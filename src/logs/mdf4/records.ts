@@ -1,6 +1,6 @@
 /** Records of a data group dealt out to their channel groups: sorted (one group) or unsorted (a record id before each). */
 import type { Mdf4File } from './blocks.ts';
-import { type DataContext, dataBytesOf } from './data.ts';
+import { type DataContext, dataBytesOf, wantBytes } from './data.ts';
 import { UNFINISHED } from './identification.ts';
 import type { DataGroupPlan, GroupPlan } from './tree.ts';
 
@@ -68,6 +68,7 @@ const sorted = (plan: DataGroupPlan, group: GroupPlan, file: Mdf4File, context: 
   const { records, invalidation, cut } = dataBytesOf(file, plan.data, context);
   if (cut) notes.push(`the data of group "${group.name}" end early: ${cut}`);
   const stride = plan.recordIdBytes + group.dataBytes + (invalidation ? 0 : group.invalidationBytes);
+  if (stride === 0) wantBytes(context, 8 * Math.min(group.cycles, MOST_VIRTUAL_RECORDS));
   const held = stride > 0 ? Math.floor(records.length / stride) : Math.min(group.cycles, MOST_VIRTUAL_RECORDS);
   const rest = stride > 0 ? records.length % stride : 0;
   const counted = countOf(group, held, context.unfinished, notes);
@@ -126,7 +127,7 @@ const unsorted = (plan: DataGroupPlan, file: Mdf4File, context: DataContext): De
   for (const group of plan.groups) {
     if (group.isVariableLength) continue;
     const size = (counts.get(group) ?? 0) * (group.dataBytes + group.invalidationBytes);
-    context.bytesLeft -= size;
+    wantBytes(context, size);
     rooms.set(group, { bytes: new Uint8Array(size), filled: 0 });
   }
   walk(view, plan, byId, (group, at) => {

@@ -2,7 +2,7 @@
 import { gunzipSync } from 'fflate';
 import { decompress as unzstd } from 'fzstd';
 import { parquetHeader } from 'hyparquet/src/column.js';
-import { convert, convertWithDictionary } from 'hyparquet/src/convert.js';
+import { convert } from 'hyparquet/src/convert.js';
 import { decompressPage, readDataPage, readDataPageV2 } from 'hyparquet/src/datapage.js';
 import { readPlain } from 'hyparquet/src/plain.js';
 import type { ColumnDecoder, Compressors, DecodedArray, PageHeader } from 'hyparquet/src/types.js';
@@ -54,32 +54,56 @@ const checkValues = (page: Uint8Array, from: number, encoding: string, type: str
   else if (encoding === 'DELTA_BINARY_PACKED' && count > 0) checkDelta(page, from);
 };
 
-/** Values of one page into their rows: a definition level of 0 is a blank. Returns the rows of the page. */
+/** Whole numbers of eight bytes as doubles, two halves at a time: a bigint for each would take many times as long. */
+const fromBigInts = (values: BigInt64Array, out: Float64Array, start: number): void => {
+  const halves = new Int32Array(values.buffer, values.byteOffset, 2 * values.length);
+  for (let i = 0; i < values.length; i++) out[start + i] = halves[2 * i + 1]! * 2 ** 32 + (halves[2 * i]! >>> 0);
+};
+
+/** Decoded values as numbers. */
+const numbersOf = (values: DecodedArray, toNumber: ChunkRequest['toNumber']): Float64Array => {
+  if (values instanceof Float64Array) return values;
+  if (values instanceof BigInt64Array && IS_LITTLE_ENDIAN) {
+    const out = new Float64Array(values.length);
+    fromBigInts(values, out, 0);
+    return out;
+  }
+  return Float64Array.from(values as ArrayLike<unknown>, toNumber);
+};
+
+const IS_LITTLE_ENDIAN = new Uint8Array(new Uint32Array([1]).buffer)[0] === 1;
+
+/** Values of one page into their rows: a definition level of 0 is a blank. */
 const place = (
   request: ChunkRequest,
   row: number,
-  values: DecodedArray,
+  page: DecodedArray,
+  encoding: string,
+  dictionary: Float64Array | undefined,
   levels: ArrayLike<number> | undefined,
   rows: number,
 ): void => {
-  const { out, start, toNumber } = request;
+  const { out, start, toNumber, decoder } = request;
   const from = start + row;
+  let values: Float64Array;
+  if (DICTIONARY.has(encoding)) {
+    if (!dictionary) damaged('its values stand in a dictionary that is missing');
+    values = new Float64Array(page.length);
+    for (let i = 0; i < values.length; i++) values[i] = dictionary![page[i] as number] ?? Number.NaN;
+  } else values = numbersOf(convert(page, decoder), toNumber);
   if (!levels || levels.length === 0) {
-    const size = Math.min(rows, values.length);
-    if (values instanceof Float64Array || values instanceof Float32Array || values instanceof Int32Array) {
-      out.set(values.subarray(0, size), from);
-    } else for (let i = 0; i < size; i++) out[from + i] = toNumber(values[i]);
+    out.set(values.subarray(0, rows), from);
     return;
   }
   let next = 0;
-  for (let i = 0; i < rows; i++) if (levels[i] === 1) out[from + i] = toNumber(values[next++]);
+  for (let i = 0; i < rows; i++) if (levels[i] === 1) out[from + i] = values[next++] ?? Number.NaN;
 };
 
 const dataPage = (
   request: ChunkRequest,
   header: PageHeader,
   packed: Uint8Array,
-  dictionary: DecodedArray | undefined,
+  dictionary: Float64Array | undefined,
   row: number,
 ): number => {
   const { decoder, isOptional } = request;
@@ -91,13 +115,7 @@ const dataPage = (
   if (head.encoding === 'RLE') statedRuns(page, from, 1, rows);
   checkValues(page, from, head.encoding, decoder.type, rows);
   const read = readDataPage(page, head, decoder);
-  place(
-    request,
-    row,
-    convertWithDictionary(read.dataPage, dictionary, head.encoding, decoder),
-    read.definitionLevels,
-    rows,
-  );
+  place(request, row, read.dataPage, head.encoding, dictionary, read.definitionLevels, rows);
   return rows;
 };
 
@@ -105,7 +123,7 @@ const dataPageV2 = (
   request: ChunkRequest,
   header: PageHeader,
   packed: Uint8Array,
-  dictionary: DecodedArray | undefined,
+  dictionary: Float64Array | undefined,
   row: number,
 ): number => {
   const { decoder, isOptional } = request;
@@ -131,7 +149,7 @@ const dataPageV2 = (
   const read = readDataPageV2(page, opened, decoder);
   // Without blanks the levels say nothing that the values do not.
   const blanks = head.num_nulls > 0 ? read.definitionLevels : undefined;
-  place(request, row, convertWithDictionary(read.dataPage, dictionary, head.encoding, decoder), blanks, rows);
+  place(request, row, read.dataPage, head.encoding, dictionary, blanks, rows);
   return rows;
 };
 
@@ -139,7 +157,7 @@ const dataPageV2 = (
 export const readChunk = (request: ChunkRequest): void => {
   const { bytes, decoder } = request;
   const reader = { view: new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength), offset: 0 };
-  let dictionary: DecodedArray | undefined;
+  let dictionary: Float64Array | undefined;
   for (let row = 0; row < request.rows; ) {
     if (reader.offset >= bytes.length) damaged('its pages end early');
     const header = parquetHeader(reader);
@@ -155,7 +173,8 @@ export const readChunk = (request: ChunkRequest): void => {
       // A switch takes a bit, every other number four bytes and more.
       if (!(count >= 0) || count > 8 * page.length) damaged('a dictionary that outgrows its page');
       const view = new DataView(page.buffer, page.byteOffset, page.byteLength);
-      dictionary = convert(readPlain({ view, offset: 0 }, decoder.type, count, decoder.element.type_length), decoder);
+      const plain = readPlain({ view, offset: 0 }, decoder.type, count, decoder.element.type_length);
+      dictionary = numbersOf(convert(plain, decoder), request.toNumber);
     } else if (header.type === 'DATA_PAGE' && header.data_page_header) {
       row += dataPage(request, header, packed, dictionary, row);
     } else if (header.type === 'DATA_PAGE_V2' && header.data_page_header_v2) {

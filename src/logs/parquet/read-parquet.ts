@@ -33,9 +33,9 @@ const PARSERS: ParquetParsers = {
 };
 
 const MOST_COLUMNS = 2000;
-const MOST_ROWS = 30e6;
-/** Cells at most, so that a small packed file cannot fill the memory. */
-const mostCells = (fileBytes: number): number => Math.max(30e6, 0.5 * fileBytes);
+/** Rows and cells at most, so that a small packed file cannot fill the memory: a row takes a hundred bytes and more of clock, order and readings beside its cells. */
+const mostRows = (fileBytes: number): number => Math.max(4e6, 0.08 * fileBytes);
+const mostCells = (fileBytes: number): number => Math.max(20e6, 0.4 * fileBytes);
 
 const NUMBERS = new Set<string>(['INT32', 'INT64', 'INT96', 'FLOAT', 'DOUBLE', 'BOOLEAN']);
 
@@ -91,11 +91,30 @@ interface Wanted {
   readonly cells: Float64Array;
 }
 
+/** A whole number as bytes, most significant first, in two's complement: how decimals of many digits are kept. */
+const wholeOf = (bytes: Uint8Array): number => {
+  let value = bytes.length > 0 && bytes[0]! >= 128 ? -1 : 0;
+  for (let i = 0; i < bytes.length; i++) value = value * 256 + bytes[i]!;
+  return value;
+};
+
 const toNumber = (value: unknown): number =>
-  typeof value === 'number' || typeof value === 'bigint' || typeof value === 'boolean' ? Number(value) : Number.NaN;
+  typeof value === 'number' || typeof value === 'bigint' || typeof value === 'boolean'
+    ? Number(value)
+    : value instanceof Uint8Array
+      ? wholeOf(value)
+      : Number.NaN;
+
+/** Decimals are whole numbers underneath: they are read as those, and scaled here. */
+const plainInteger = (element: SchemaElement): { readonly scale: number; readonly element: SchemaElement } => {
+  const isPlain = element.converted_type === 'DECIMAL' && element.type !== 'BYTE_ARRAY';
+  if (!isPlain) return { scale: 0, element };
+  const { converted_type: _converted, logical_type: _logical, ...rest } = element;
+  return { scale: element.scale ?? 0, element: rest };
+};
 
 const readColumnOf = (bytes: Uint8Array, metadata: FileMetaData, wanted: Wanted, root: SchemaTree): void => {
-  const { element } = wanted.tree;
+  const { scale, element } = plainInteger(wanted.tree.element);
   let start = 0;
   for (const group of metadata.row_groups) {
     const rows = Number(group.num_rows);
@@ -134,6 +153,8 @@ const readColumnOf = (bytes: Uint8Array, metadata: FileMetaData, wanted: Wanted,
   for (let i = 0; i < cells.length; i++) {
     if (!Number.isFinite(cells[i]!)) cells[i] = Number.NaN;
     else if (factor !== null) cells[i] = cells[i]! * factor;
+    // Divided, not multiplied: an integer over a power of ten rounds once.
+    else if (scale > 0) cells[i] = cells[i]! / 10 ** scale;
   }
 };
 
@@ -232,8 +253,11 @@ const readWith = (bytes: Uint8Array, assumedRateHz: number | undefined, watch: R
   if (root.children.length > MOST_COLUMNS) {
     return refuse('no-table', `The file has ${root.children.length} columns; at most ${MOST_COLUMNS} can be read.`);
   }
-  if (!(rows > 0) || rows > MOST_ROWS || metadata.row_groups.some(({ num_rows: count }) => count < 0n)) {
-    return refuse('too-large', `The Parquet file says that it has ${rows} rows; at most ${MOST_ROWS} can be read.`);
+  if (!(rows > 0) || rows > mostRows(bytes.length) || metadata.row_groups.some(({ num_rows: count }) => count < 0n)) {
+    return refuse(
+      'too-large',
+      `The Parquet file says that it has ${rows} rows; at most ${Math.floor(mostRows(bytes.length))} can be read.`,
+    );
   }
   const refused: RefusedColumn[] = [];
   let trees = root.children.filter((tree) => {
