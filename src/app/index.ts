@@ -25,6 +25,7 @@ export {
   headroomOf,
   JOBS,
   matchBuild,
+  measureSpool,
   searchLifts,
   spoolOf,
 } from './jobs.ts';

@@ -16,6 +16,7 @@ import {
 } from './lift.ts';
 import type { LiftComparisonView, LiftSearchView } from './lift-api.ts';
 import { type MatchAnswer, matchShare, matchTogether, USUAL_MATCH_SAMPLES } from './match.ts';
+import { type MeasureView, spoolMeasureView, USUAL_SPOOL_MEASURE_SAMPLES } from './measure.ts';
 import type { ModelRequest } from './model-request.ts';
 import { readPulls } from './pulls.ts';
 import { readRun } from './read-run.ts';
@@ -74,6 +75,19 @@ export const headroomOf = async (
   const solve = (share: Share) => compute.run('headroomShare', { ...request, share });
   const solved = await inPieces(sharesOf(samples), solve, watch);
   return compute.run('headroomTogether', { ...request, solved });
+};
+
+/** What to measure to know the spool time better: cars run in time from a cruise in a middle gear. */
+export const measureSpool = async (
+  compute: AppCompute,
+  request: ModelRequest,
+  samples: number = USUAL_SPOOL_MEASURE_SAMPLES,
+  watch: Watch = {},
+): Promise<MeasureView> => {
+  const asked = { ...request, asked: {} };
+  const { endS } = await compute.run('spoolBest', asked);
+  const solve = (share: Share) => compute.run('spoolShare', { ...asked, endS, share });
+  return spoolMeasureView(request, await inPieces(sharesOf(samples), solve, watch));
 };
 
 /** The cylinder of a build at one engine speed. Seeded like the others. */

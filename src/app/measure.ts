@@ -1,7 +1,17 @@
 /** What to measure next, as `boostwright measure --json` prints it. */
-import { ANSWER_NAMES, type AnswerName, type AnswerUncertainty, type Conditions } from '../match/index.ts';
+import {
+  ANSWER_NAMES,
+  type AnswerName,
+  type AnswerUncertainty,
+  type Conditions,
+  explainAnswers,
+  type SpoolSample,
+  UNSAID_INPUTS,
+} from '../match/index.ts';
 import type { HeadroomAnswer } from './headroom.ts';
+import { type ModelRequest, resolvedOf } from './model-request.ts';
 import { BadInput } from './problems.ts';
+import { SEED } from './shares.ts';
 
 export interface MeasureView {
   readonly schema: 'boostwright.measure/1';
@@ -53,6 +63,37 @@ export const measureView = (ledger: HeadroomAnswer, answer?: AnswerName): Measur
     conditions: ledger.conditions,
     samples: ledger.samples,
     firstPart: first?.part ?? null,
+    answers,
+    cautions: [CARE],
+  };
+};
+
+/** Cars run in time for the spool's sensitivities when nothing is said. */
+export const USUAL_SPOOL_MEASURE_SAMPLES = 256;
+
+/**
+ * The same for the time from the pedal to 90 % of the boost, from cars run in time.
+ * @throws BadInput where half of them do not get there.
+ */
+export const spoolMeasureView = ({ build, conditions }: ModelRequest, solved: readonly SpoolSample[]): MeasureView => {
+  const times = solved.map(({ answer }) => answer.arrived?.timeS ?? null);
+  const answers = explainAnswers(
+    resolvedOf(build),
+    { 'spool-time': times },
+    { samples: solved.length, seed: SEED, besides: UNSAID_INPUTS },
+  );
+  if (answers.length === 0) {
+    throw new BadInput(
+      'no-such-answer',
+      'Half of the samples of this build do not reach 90 % of the boost in this gear from here: there is no spool time to narrow.',
+    );
+  }
+  return {
+    schema: 'boostwright.measure/1',
+    build: build.name,
+    conditions,
+    samples: solved.length,
+    firstPart: null,
     answers,
     cautions: [CARE],
   };

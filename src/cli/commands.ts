@@ -14,6 +14,7 @@ import {
   loadOf,
   mapFromFile,
   matchBuild,
+  measureSpool,
   measureView,
   openDesk,
   readAnswerName,
@@ -180,8 +181,13 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const named = options.value('answer');
     const wanted = named === undefined ? undefined : readAnswerName(named);
     const request = modelRequest('measure', options);
-    const ledger = await watched(around, 'Ledger', (compute, watch) => headroomOf(compute, request, samples, watch));
-    const answer = measureView(ledger, wanted);
+    const answer =
+      wanted === 'spool-time'
+        ? await watched(around, 'Spool', (compute, watch) => measureSpool(compute, request, samples, watch))
+        : measureView(
+            await watched(around, 'Ledger', (compute, watch) => headroomOf(compute, request, samples, watch)),
+            wanted,
+          );
     print(options, around, answer, () => measureText(answer, units));
   },
   fuel: (options, around) => {

@@ -156,7 +156,8 @@ the sheet brings in, and proposes what a garage can measure, with the band to ex
 
 Options
   --answer NAME         power, boost, charge-temperature, shaft-speed, injector-duty, knock-margin,
-                        exhaust-temperature or first-limit; all of them in one table when left out
+                        exhaust-temperature, first-limit; all of these in one table when left out; or
+                        spool-time (third gear from 2000 rpm), which is run in time
 ${AIR}
   --samples N           cars to solve, 16 to 4000 (512 when left out; more find smaller effects)
 ${SHOWN}

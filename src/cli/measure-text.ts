@@ -19,6 +19,7 @@ const WIDTH_UNIT = {
 const value = (si: number, unit: string, units: UnitSystem): string => {
   if (unit === 'rpm') return figure(si, 0);
   if (unit === 'deg') return figure(si, 1);
+  if (unit === 's') return figure(si, 2);
   return shown(si, KIND[unit as keyof typeof KIND], units);
 };
 
@@ -26,12 +27,13 @@ const value = (si: number, unit: string, units: UnitSystem): string => {
 const width = (si: number, unit: string, units: UnitSystem): string => {
   if (unit === 'rpm') return figure(si, 0);
   if (unit === 'deg') return figure(si, 1);
+  if (unit === 's') return figure(si, 2);
   if (unit === 'K') return figure(units === 'us' ? 1.8 * si : si, 1);
   return figure(fromSi(si, WIDTH_UNIT[unit as keyof typeof WIDTH_UNIT][units]), 1);
 };
 
 const unitOf = (unit: string, units: UnitSystem): string =>
-  unit === 'rpm' || unit === 'deg' ? unit : unitText(KIND[unit as keyof typeof KIND], units);
+  unit === 'rpm' || unit === 'deg' || unit === 's' ? unit : unitText(KIND[unit as keyof typeof KIND], units);
 
 /** One standard deviation in the unit that the quantity is written in. */
 const spread = (sdSi: number, unit: string): string => {

@@ -128,6 +128,7 @@ export {
   spoolSample,
   spoolShare,
   spoolWithBands,
+  UNSAID_INPUTS,
 } from './transient/index.ts';
 export {
   ANSWER_NAMES,

@@ -49,14 +49,14 @@ const WORTH_IT = 0.01;
  * input is fixed: r = 0). The joint part of inputs is taken to stay.
  */
 const measuresOf = (
-  resolved: ResolvedBuild,
+  inputs: readonly Input[],
   shares: readonly Share[],
   width: number,
   whyMoves: (input: Input, slope: number) => string,
 ): MeasureAnswer[] =>
   shares
     .flatMap(({ input: at, share, slope }): MeasureAnswer[] => {
-      const input = resolved.inputs[at]!;
+      const input = inputs[at]!;
       const measuring = MEASURING[input.path];
       if (!measuring || input.source === 'measured' || input.source === 'logged') return [];
       const sdThenSi = sdOnceMeasured(input, measuring.by);
@@ -99,6 +99,8 @@ const changeWords = (answer: AnswerName, slope: number): string => {
       return `${size.toFixed(1)} K`;
     case 'deg':
       return `${size.toFixed(1)} deg`;
+    case 's':
+      return `${size.toFixed(2)} s`;
   }
 };
 
@@ -114,9 +116,20 @@ export type SampledAnswers = Readonly<Partial<Record<AnswerName, readonly (numbe
 export const explainAnswers = (
   resolved: ResolvedBuild,
   answers: SampledAnswers,
-  { samples, seed, firstPart }: { readonly samples: number; readonly seed: number; readonly firstPart?: string },
+  {
+    samples,
+    seed,
+    firstPart,
+    besides = [],
+  }: {
+    readonly samples: number;
+    readonly seed: number;
+    readonly firstPart?: string;
+    /** What was sampled beside the sheet's numbers, in the order of its columns after theirs. */
+    readonly besides?: readonly Input[];
+  },
 ): AnswerUncertainty[] => {
-  const { inputs } = resolved;
+  const inputs = [...resolved.inputs, ...besides];
   if (samples < LEAST_SAMPLES) return [];
   const normals = normalSamples(samples, inputs.length, seed);
   let whole: SensitivityBasis | null = null;
@@ -153,7 +166,7 @@ export const explainAnswers = (
           }),
         ),
         measure: measuresOf(
-          resolved,
+          inputs,
           shares,
           band.p90 - band.p10,
           (input, slope) =>

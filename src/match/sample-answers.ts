@@ -1,16 +1,18 @@
 /** What a person asks of a match in one number each: the answers whose bands and sensitivities are given. */
 import { ANSWER_NAMES, type AnswerName, type MatchPoint } from './types.ts';
 
-/** Answers that points of one sample give; the first limit comes from the ledger. */
-export type PointAnswerName = Exclude<AnswerName, 'first-limit'>;
-export const POINT_ANSWERS = ANSWER_NAMES.filter((name): name is PointAnswerName => name !== 'first-limit');
+/** Answers that points of one sample give; the first limit comes from the ledger, the spool time from a run in time. */
+export type PointAnswerName = Exclude<AnswerName, 'first-limit' | 'spool-time'>;
+export const POINT_ANSWERS = ANSWER_NAMES.filter(
+  (name): name is PointAnswerName => name !== 'first-limit' && name !== 'spool-time',
+);
 /** Null where a sample does not have it. */
 export type PointAnswers = Readonly<Record<PointAnswerName, number | null>>;
 
 export interface AnswerWords {
   readonly about: string;
   /** SI unit; 1 for a share. */
-  readonly unit: 'W' | 'Pa' | 'K' | 'rpm' | '1' | 'deg';
+  readonly unit: 'W' | 'Pa' | 'K' | 'rpm' | '1' | 'deg' | 's';
 }
 
 export const ANSWER_WORDS: Readonly<Record<AnswerName, AnswerWords>> = {
@@ -22,6 +24,7 @@ export const ANSWER_WORDS: Readonly<Record<AnswerName, AnswerWords>> = {
   'knock-margin': { about: 'least margin of timing to knock', unit: 'deg' },
   'exhaust-temperature': { about: 'hottest exhaust before the turbine', unit: 'K' },
   'first-limit': { about: 'power at which the first part gives out', unit: 'W' },
+  'spool-time': { about: 'time from the pedal to 90 % of the boost', unit: 's' },
 };
 
 /** Worst or greatest over the engine speeds of one sample; all null without points. */

@@ -40,10 +40,10 @@ const MOST_STEPS = 60;
 /** Steps from one look at all inputs to the next. */
 const FULL_LOOK = 8;
 /**
- * Chi-square that chance passes once in 1000, by number of terms: of a hundred inputs that do nothing one slips in once
- * in ten answers. Source: any table of the distribution.
+ * Chi-square that chance passes once in 10,000, by number of terms: of a hundred inputs that do nothing one slips in once
+ * in some fifty answers. Source: any table of the distribution.
  */
-const BEYOND_CHANCE = [0, 10.83, 13.82, 16.27, 18.47, 20.52, 22.46] as const;
+const BEYOND_CHANCE = [0, 15.14, 18.42, 21.11, 23.51, 25.74, 27.86] as const;
 
 /** Orthonormal functions of every input over some of the samples; made once and used for every answer. */
 export interface SensitivityBasis {
@@ -122,6 +122,8 @@ export const firstOrderShares = (basis: SensitivityBasis, answers: ArrayLike<num
   // Between looks at all inputs only those that come near standing out are looked at.
   let near: number[] = [];
   let leftSquare = total;
+  /** Terms fitted so far: each has taken its part of the scatter with it. */
+  let fitted = 0;
   for (let step = 0; step < MOST_STEPS; step++) {
     let best = -1;
     let bestTerms = 0;
@@ -139,7 +141,7 @@ export const firstOrderShares = (basis: SensitivityBasis, answers: ArrayLike<num
           // A straight line is looked for by itself too: it stands out sooner than all terms together.
           if (term !== 0 && term !== terms - 1) continue;
           const chance = BEYOND_CHANCE[term + 1]!;
-          const over = (samples * sum) / leftSquare - chance;
+          const over = ((samples - 1 - fitted) * sum) / leftSquare - chance;
           if (over > -0.5 * chance) isClose = true;
           if (over > beyond) {
             beyond = over;
@@ -154,6 +156,8 @@ export const firstOrderShares = (basis: SensitivityBasis, answers: ArrayLike<num
     if (step % FULL_LOOK !== 0) look(near);
     if (best < 0) near = look(everyInput);
     if (best < 0) break;
+    fitted += bestTerms;
+    if (fitted > 0.5 * samples) break;
     const kept = found.get(best) ?? new Float64Array(terms);
     found.set(best, kept);
     for (let term = 0; term < bestTerms; term++) {
@@ -175,7 +179,7 @@ export const firstOrderShares = (basis: SensitivityBasis, answers: ArrayLike<num
     if (leftSquare <= 1e-12 * total) break;
   }
 
-  const scatter = leftSquare / samples;
+  const scatter = leftSquare / Math.max(1, samples - 1 - fitted);
   const shares = [...found]
     .map(([input, kept]): Share => {
       let square = 0;

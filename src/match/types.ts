@@ -168,6 +168,7 @@ export const ANSWER_NAMES = [
   'knock-margin',
   'exhaust-temperature',
   'first-limit',
+  'spool-time',
 ] as const;
 export type AnswerName = (typeof ANSWER_NAMES)[number];
 

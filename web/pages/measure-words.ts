@@ -15,6 +15,7 @@ export const ANSWER_TITLES: Readonly<Record<Answer['answer'], string>> = {
   'knock-margin': 'Knock margin',
   'exhaust-temperature': 'Exhaust temperature',
   'first-limit': 'Power at the first limit',
+  'spool-time': 'Spool time',
 };
 
 const KIND: Readonly<Partial<Record<string, UnitKind>>> = { W: 'power', Pa: 'pressure', K: 'temperature' };

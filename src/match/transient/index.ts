@@ -17,7 +17,7 @@ export { repeatedPulls, type SoakedPull } from './heat-soak.ts';
 export { LIFT_KINDS, type LiftAnswer, type LiftKind, type LiftOptions, runLift } from './lift.ts';
 export { type GivenSpeed, type PullOptions, readyPath, runPull, USUAL_STEP_S } from './pull.ts';
 export type { PullRecord } from './record.ts';
-export { type SampledRun, sampledRuns } from './sampled-numbers.ts';
+export { type SampledRun, sampledRuns, UNSAID_INPUTS } from './sampled-numbers.ts';
 export {
   type BandedMoment,
   type BandedSpool,

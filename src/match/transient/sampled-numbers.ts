@@ -1,5 +1,5 @@
 /** Plus-minus of what no build sheet says, sampled beside the sheet's own inputs. */
-import { type Car, type ResolvedBuild, withSample } from '../../car/index.ts';
+import { type Car, type Input, type ResolvedBuild, withSample } from '../../car/index.ts';
 import { normalSamples } from '../sampling.ts';
 import { type TransientNumbers, USUAL_NUMBERS } from './air-path.ts';
 
@@ -21,6 +21,26 @@ const NAMES = Object.keys(SPREADS) as (keyof TransientNumbers)[];
 
 /** How hard the cruise before the pedal pulls over the level road's need: grade, wind, and a foot that is not steady (ln). */
 const CRUISE_SPREAD = 0.35;
+
+const ABOUT: Readonly<Record<keyof TransientNumbers, string>> = {
+  ductLengthM: 'Length of the charge path',
+  throttleLagS: 'Lag of the throttle',
+  wastegateLagS: 'Lag of the wastegate',
+  controlGain: 'Boost control, gain',
+  controlPerS: 'Boost control, integral',
+  controlAheadS: 'Boost control, look ahead',
+  controlGate: 'Boost control, where it takes over',
+  forecastError: 'Boost control, error of its forecast',
+  mixtureLagS: 'Lag of the mixture',
+  bypassCrackPa: 'Bypass valve, pressure at which it opens',
+  bypassLagS: 'Lag of the bypass valve',
+};
+
+/** What is sampled beside the sheet's inputs, in the order of the columns after theirs; one standard deviation each. */
+export const UNSAID_INPUTS: readonly Input[] = [
+  ...NAMES.map((name) => ({ path: `unsaid.${name}`, about: ABOUT[name], sdSi: SPREADS[name] })),
+  { path: 'unsaid.cruise', about: 'How hard the cruise before the pedal pulls', sdSi: CRUISE_SPREAD },
+].map((input) => ({ ...input, unit: '%', valueSi: 1, source: 'estimate', estimated: true }) as const);
 
 export interface SampledRun {
   readonly car: Car;
