@@ -3,6 +3,7 @@ import type { Garage, RunRecord } from '../garage/index.ts';
 import type { SideRequest } from './compare.ts';
 import type { CompareView, PullsView } from './compare-api.ts';
 import type { AppCompute } from './jobs.ts';
+import { KeptAnswers } from './kept-answers.ts';
 import { BadInput, refusalOf } from './problems.ts';
 import { findPulls, type PullsAsk, runsToRead } from './pulls.ts';
 import { confirmRun, keptOf, requestFor } from './runs.ts';
@@ -31,7 +32,7 @@ export const readRunPull = (text: string): RunPull => {
 export class CompareDesk {
   readonly #garage: Garage;
   readonly #compute: AppCompute;
-  readonly #compared = new Map<string, Promise<CompareView>>();
+  readonly #compared = new KeptAnswers<CompareView>(MOST_KEPT);
   /** Runs being read, by car. */
   readonly #reading = new Map<string, Promise<void>>();
   /** Why runs could not be read: they are not tried again until the program starts anew. */
@@ -66,19 +67,11 @@ export class CompareDesk {
       );
     }
     const key = JSON.stringify(runs.map((run, i) => [run.id, asked[i]!.pull ?? 0, run.choices, run.reviewVersion]));
-    let answer = this.#compared.get(key);
-    if (!answer) {
+    return this.#compared.once(key, async () => {
       const sides = runs.map((run, i) => this.#sideOf(run, asked[i]!.pull));
-      answer = this.#compute.run('compare', { sides }).then((view) => (first ? { ...view, carId: first.carId } : view));
-      answer.catch(() => this.#compared.delete(key));
-    }
-    this.#compared.delete(key);
-    this.#compared.set(key, answer);
-    for (const oldest of this.#compared.keys()) {
-      if (this.#compared.size <= MOST_KEPT) break;
-      this.#compared.delete(oldest);
-    }
-    return answer;
+      const view = await this.#compute.run('compare', { sides });
+      return first ? { ...view, carId: first.carId } : view;
+    });
   }
 
   #sideOf(run: RunRecord, pull: number | undefined): SideRequest {

@@ -23,6 +23,7 @@ import type { FuelView } from './fuel-api.ts';
 import { openGarage, seedDemo } from './garage.ts';
 import { checkSamples, HeadroomDesk } from './headroom-desk.ts';
 import { type AppCompute, cylinderAt, headroomOf, type JOBS, matchBuild, spoolOf } from './jobs.ts';
+import { KeptAnswers } from './kept-answers.ts';
 import { LiftDesk } from './lift-desk.ts';
 import type { ModelRequest } from './model-request.ts';
 import { confirmRun, type ImportRequest, importRun, runSummary, runView, type TracesRequest, traces } from './runs.ts';
@@ -45,7 +46,7 @@ export class Desk {
   /** Several runs: compared, and all their pulls looked through. */
   readonly several: CompareDesk;
   readonly #compute: AppCompute;
-  readonly #kept = new Map<string, Promise<unknown>>();
+  readonly #kept = new KeptAnswers<unknown>(MOST_KEPT);
 
   constructor(garage: Garage, compute: AppCompute) {
     this.garage = garage;
@@ -108,19 +109,7 @@ export class Desk {
     const { sheet, contentHash } = this.garage.build(buildId);
     const conditions = conditionsFrom(given);
     const key = JSON.stringify([what, contentHash, conditions]);
-    let answer = this.#kept.get(key) as Promise<T> | undefined;
-    if (!answer) {
-      answer = compute({ build: sheet, conditions });
-      answer.catch(() => this.#kept.delete(key));
-    }
-    // Put last: the one not asked for longest goes first.
-    this.#kept.delete(key);
-    this.#kept.set(key, answer);
-    for (const oldest of this.#kept.keys()) {
-      if (this.#kept.size <= MOST_KEPT) break;
-      this.#kept.delete(oldest);
-    }
-    return answer;
+    return this.#kept.once(key, () => compute({ build: sheet, conditions })) as Promise<T>;
   }
 
   async match(buildId: string, given: Partial<Conditions> = {}): Promise<MatchView> {

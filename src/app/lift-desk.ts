@@ -4,33 +4,33 @@ import { AS_FITTED, fitParts, type PartOptions } from '../lift/index.ts';
 import type { Conditions } from '../match/index.ts';
 import { conditionsFrom } from './conditions.ts';
 import { type AppCompute, compareLifts, searchLifts } from './jobs.ts';
+import { KeptAnswers } from './kept-answers.ts';
 import { checkSearch, readKeepInside, readPartOptionsValue } from './lift.ts';
 import type {
   LiftComparisonView,
   LiftSearchRequest,
   LiftSearchState,
-  LiftSearchView,
   PartOptionsView,
   PlannedSetRequest,
 } from './lift-api.ts';
-import { BadInput, refusalOf } from './problems.ts';
-import { Cancelled } from './watch.ts';
+import { BadInput } from './problems.ts';
+import { Works, type WorkWords } from './works.ts';
 
 /** Comparisons and searches kept in memory. */
 const MOST_KEPT = 20;
 
-interface Search {
-  readonly key: string;
-  readonly stop: AbortController;
-  state: LiftSearchState;
-}
+const SEARCH_WORDS: WorkWords<LiftSearchState> = {
+  name: 'search',
+  called: 'search',
+  refused: (searchId, code, says) => ({ searchId, state: 'refused', code, says }),
+  cancelled: (searchId) => ({ searchId, state: 'cancelled' }),
+};
 
 export class LiftDesk {
   readonly #garage: Garage;
   readonly #compute: AppCompute;
-  readonly #compared = new Map<string, Promise<LiftComparisonView>>();
-  readonly #searches = new Map<string, Search>();
-  #count = 0;
+  readonly #compared = new KeptAnswers<LiftComparisonView>(MOST_KEPT);
+  readonly #searches = new Works<LiftSearchState>(SEARCH_WORDS, MOST_KEPT);
 
   constructor(garage: Garage, compute: AppCompute) {
     this.#garage = garage;
@@ -39,7 +39,7 @@ export class LiftDesk {
 
   /** Calls off what is under way. */
   close(): void {
-    for (const { stop } of this.#searches.values()) stop.abort();
+    this.#searches.close();
   }
 
   partOptions(carId: string): PartOptionsView {
@@ -74,17 +74,9 @@ export class LiftDesk {
     const conditions = conditionsFrom(given);
     const options = this.partOptions(before.carId).options ?? undefined;
     const key = JSON.stringify([before.contentHash, after.contentHash, conditions, options]);
-    let answer = this.#compared.get(key);
-    if (!answer) {
-      answer = compareLifts(this.#compute, { before: before.sheet, after: after.sheet, conditions, options });
-      answer.catch(() => this.#compared.delete(key));
-      this.#compared.set(key, answer);
-      for (const oldest of this.#compared.keys()) {
-        if (this.#compared.size <= MOST_KEPT) break;
-        this.#compared.delete(oldest);
-      }
-    }
-    return answer;
+    return this.#compared.once(key, () =>
+      compareLifts(this.#compute, { before: before.sheet, after: after.sheet, conditions, options }),
+    );
   }
 
   /** Begins a search, or finds the same one under way or done. */
@@ -100,59 +92,28 @@ export class LiftDesk {
     };
     checkSearch(request);
     const key = JSON.stringify([build.contentHash, { ...request, build: null }]);
-    for (const { key: known, state } of this.#searches.values()) {
-      if (known === key && (state.state === 'working' || state.state === 'done')) return state;
-    }
-    const searchId = `search-${++this.#count}`;
-    const search: Search = {
-      key,
-      stop: new AbortController(),
-      state: { searchId, state: 'working', stage: 'waiting', done: 0 },
-    };
-    this.#searches.set(searchId, search);
-    for (const [id, { state }] of this.#searches) {
-      if (this.#searches.size <= MOST_KEPT) break;
-      if (state.state !== 'working') this.#searches.delete(id);
-    }
-    const finish = (state: LiftSearchState) => {
-      search.state = state;
-    };
-    searchLifts(this.#compute, request, {
-      signal: search.stop.signal,
-      step: ({ stage, done }) => finish({ searchId, state: 'working', stage, done }),
-    }).then(
-      (answer: LiftSearchView) => finish({ searchId, state: 'done', answer }),
-      (error: unknown) => {
-        if (error instanceof Cancelled || search.stop.signal.aborted) return finish({ searchId, state: 'cancelled' });
-        const refusal = refusalOf(error);
-        finish({
-          searchId,
-          state: 'refused',
-          code: refusal?.code ?? 'fault',
-          says: refusal?.says ?? 'Boostwright failed here; try again, and report it if it stays so.',
-        });
-      },
+    return (
+      this.#searches.find(key) ??
+      this.#searches.begin(
+        key,
+        (searchId) => ({ searchId, state: 'working', stage: 'waiting', done: 0 }),
+        async (searchId, signal, tell) => {
+          const answer = await searchLifts(this.#compute, request, {
+            signal,
+            step: ({ stage, done }) => tell({ searchId, state: 'working', stage, done }),
+          });
+          return { searchId, state: 'done', answer };
+        },
+      )
     );
-    return search.state;
-  }
-
-  #search(searchId: string): Search {
-    const search = this.#searches.get(searchId);
-    if (!search) throw new BadInput('not-found', `There is no search "${searchId}" any more; start it again.`);
-    return search;
   }
 
   search(searchId: string): LiftSearchState {
-    return this.#search(searchId).state;
+    return this.#searches.state(searchId);
   }
 
   cancelSearch(searchId: string): LiftSearchState {
-    const search = this.#search(searchId);
-    if (search.state.state === 'working') {
-      search.stop.abort();
-      search.state = { searchId, state: 'cancelled' };
-    }
-    return search.state;
+    return this.#searches.cancel(searchId);
   }
 
   /** Saves a set of parts as a planned build with this one as its parent. */
