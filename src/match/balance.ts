@@ -118,7 +118,7 @@ const HEAT_SO_FAR = 0.87;
 /** Core over outside air when the pedal goes down after cruising [K] (no source). */
 const CORE_START_OVER_AMBIENT_K = 3;
 /** Rotating parts as a share of the car's mass in a middle gear. Source: SAE J2263 (1.03), rest for the engine, no source. */
-const MOVING_MASS = 1.06;
+export const MOVING_MASS = 1.06;
 
 /** How long a pull in a middle gear has been on boost at this engine speed [s], from kinetic energy over power. */
 const pullTimeS = (solver: Solver, airFlow: number): number => {

@@ -88,6 +88,17 @@ export interface CylinderAnswer {
   peakPressurePa: number;
 }
 
+/** An empty {@link CylinderAnswer}. */
+export const newCylinderAnswer = (): CylinderAnswer => ({
+  indicatedEfficiency: 0,
+  heatShare: 1,
+  wallHeatShare: 0,
+  sparkAdvanceDeg: 0,
+  bestTorqueAdvanceDeg: 0,
+  knockLimitAdvanceDeg: 0,
+  peakPressurePa: 0,
+});
+
 export interface CylinderModel {
   /** `sparkAdvanceDeg` null: estimate what an engine computer would run. */
   readonly burn: (

@@ -9,6 +9,7 @@ export {
   frictionPressurePa,
   meanValueCylinder,
   newCharge,
+  newCylinderAnswer,
 } from './cylinder.ts';
 export {
   type CylinderAnswerAtSpeed,

@@ -1,5 +1,6 @@
 /** How long the tank of mix lasts: in pulls and in minutes of full boost, with bands. */
 import type { Car, ResolvedBuild } from '../car/index.ts';
+import { MOVING_MASS } from './balance.ts';
 import { injectionStateAt } from './injection-state.ts';
 import { prepare, roadSpeedMPerS } from './prepare.ts';
 import { sampledCars } from './sampling.ts';
@@ -7,8 +8,6 @@ import { matchCar } from './steady.ts';
 import type { Band, Conditions, MatchPoint } from './types.ts';
 import { bandOf } from './uncertain.ts';
 
-/** Rotating parts in a middle gear as a share of the car's mass. Source: SAE J2263 (1.03) and the engine's own, no source. */
-const MOVING_MASS = 1.06;
 const GRAVITY = 9.80665;
 
 /** One car's pull in the gear that the match looks at. */

@@ -1,7 +1,7 @@
 /** Part load: the manifold pressure that gives a torque at an engine speed, and the whole point there. */
 import type { Car, LoadNumbers, ResolvedBuild } from '../car/index.ts';
 import { loadNumbersOf } from '../car/index.ts';
-import { type CylinderModel, newCharge } from './cylinder.ts';
+import { type CylinderModel, newCharge, newCylinderAnswer } from './cylinder.ts';
 import { fuelDelivery } from './fuel-delivery.ts';
 import { type LoadBalance, type LoadSolver, loadBalance } from './part-load-air.ts';
 import { partLoadCylinder } from './part-load-cylinder.ts';
@@ -205,15 +205,7 @@ const newSolver = (
   // A typed timing is full throttle's: at part load the estimate stands.
   sparkAdvanceDeg: null,
   accessoryPowerW: options.accessoryPowerW ?? 0,
-  cylinder: {
-    indicatedEfficiency: 0,
-    heatShare: 1,
-    wallHeatShare: 0,
-    sparkAdvanceDeg: 0,
-    bestTorqueAdvanceDeg: 0,
-    knockLimitAdvanceDeg: 0,
-    peakPressurePa: 0,
-  },
+  cylinder: newCylinderAnswer(),
   charge: newCharge(engineSpeedRpm),
 });
 

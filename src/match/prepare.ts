@@ -165,13 +165,18 @@ export const prepare = (car: Car, conditions: Conditions): Prepared => {
   const throttleArea = 0.25 * Math.PI * intake.throttleDiameterM ** 2;
   const gear = pullGear(car.facts.gearRatios);
   const methanol = Math.min(1, Math.max(0, injection.methanolMassFraction));
+  let model: CylinderModel | null = null;
   return {
     car,
     conditions,
     surface,
     scale,
     cylinder: cylinderFactsOf(car),
-    cylinderModel: crankAngleCylinder(car),
+    // Made when first asked for: the transient and part load bring a cylinder of their own.
+    get cylinderModel() {
+      model ??= crankAngleCylinder(car);
+      return model;
+    },
     displacementM3: engine.displacementM3,
     airGasConstant: air.gasConstantJPerKgK,
     airSpecificHeat: (AIR_SPECIFIC_HEAT + W * VAPOUR_SPECIFIC_HEAT) / (1 + W),

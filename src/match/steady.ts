@@ -1,7 +1,7 @@
 /** The steady match at full throttle: a car in given air, engine speed by engine speed. */
 import type { Car } from '../car/index.ts';
 import { balanceAt, type Held, newBalance, type Solver } from './balance.ts';
-import { type CylinderModel, newCharge } from './cylinder.ts';
+import { type CylinderModel, newCharge, newCylinderAnswer } from './cylinder.ts';
 import { finishPoint, isSound, solveCase } from './point.ts';
 import { curveAt, type Prepared, prepare } from './prepare.ts';
 import type { Conditions, MatchCase, MatchPoint, MatchProblem, MatchResult } from './types.ts';
@@ -60,15 +60,7 @@ export const solverAt = (
     sustained: options.sustained ?? false,
     held,
     balance,
-    cylinder: {
-      indicatedEfficiency: 0,
-      heatShare: 1,
-      wallHeatShare: 0,
-      sparkAdvanceDeg: 0,
-      bestTorqueAdvanceDeg: 0,
-      knockLimitAdvanceDeg: 0,
-      peakPressurePa: 0,
-    },
+    cylinder: newCylinderAnswer(),
     charge: newCharge(engineSpeedRpm),
   };
 };

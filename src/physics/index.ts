@@ -155,11 +155,11 @@ export {
   type Mist,
   type MistFlight,
   type MistLimit,
-  magnusWaterPressurePa,
   methanolDiffusivityM2PerS,
   mistExposureSPerM2,
   mistLimit,
   newDriedMist,
+  quickWaterPressurePa,
   settledMist,
   waterDiffusivityM2PerS,
 } from './evaporation-mist.ts';

@@ -2,11 +2,11 @@
 import type { Car } from '../../car/index.ts';
 import {
   ACCESSORY_POWER_W,
-  type CylinderAnswer,
   cylinderFactsOf,
   frictionPressurePa,
   meanValueCylinder,
   newCharge,
+  newCylinderAnswer,
 } from '../../match/index.ts';
 import { powerFromMeanPressureW, pumpingPressurePa } from '../../physics/index.ts';
 import type { LogErrors } from './log-errors.ts';
@@ -33,15 +33,7 @@ const AIR_SPECIFIC_HEAT_J_PER_KG_K = 1006;
 export const torquePath = (car: Car, errors: LogErrors) => {
   const facts = cylinderFactsOf(car);
   const charge = newCharge(0);
-  const answer: CylinderAnswer = {
-    indicatedEfficiency: 0,
-    heatShare: 0,
-    wallHeatShare: 0,
-    sparkAdvanceDeg: 0,
-    bestTorqueAdvanceDeg: 0,
-    knockLimitAdvanceDeg: 0,
-    peakPressurePa: 0,
-  };
+  const answer = newCylinderAnswer();
   const latentPerAir = car.fuel.latentHeatJPerKg / (car.fuel.stoichiometricAirFuelRatio * AIR_SPECIFIC_HEAT_J_PER_KG_K);
   /**
    * Net brake power before the engine's own acceleration [W]: heat that the air can burn times gross indicated efficiency,
