@@ -5,11 +5,13 @@
  * How far the surface is from the cycle: `cycle-surface.test.ts`.
  */
 import {
+  bestTorqueAdvance,
   type CycleCharge,
   type CycleFuel,
   type CycleOut,
   type Cylinder,
   newCycleOut,
+  newTimingOut,
   prepareCylinder,
   solveCycle,
   USUAL_CYLINDER,
@@ -105,6 +107,18 @@ const LOG_DENSITIES = DENSITIES.map(Math.log);
 /** Dry air that a mass of fuel needs and its heat: what the answers are divided by [J/kg of air]. */
 const heatPerAirJPerKg = (fuel: CycleFuel): number => fuel.lowerHeatingValueJPerKg / fuel.stoichiometricAirFuelRatio;
 
+const chargeOf = (cylinder: Cylinder, fuel: CycleFuel, state: Readonly<CycleState>): CycleCharge => ({
+  engineSpeedRpm: state.engineSpeedRpm,
+  airKg: state.trappedDensityKgPerM3 * cylinder.sweptM3,
+  temperatureK: state.closingTemperatureK,
+  residualFraction: state.residualFraction,
+  lambda: state.lambda,
+  fuel,
+  waterPerAir: WATER_PER_AIR,
+  evaporationJPerKgAir: 0,
+  exhaustPressurePa: 1.25 * 90e3 * state.trappedDensityKgPerM3,
+});
+
 /** One cycle at a state, its answers written from `at` on; false where there is no cycle. */
 const answersAt = (
   cylinder: Cylinder,
@@ -115,20 +129,9 @@ const answersAt = (
   into: Float64Array,
   at: number,
 ): boolean => {
-  const airKg = state.trappedDensityKgPerM3 * cylinder.sweptM3;
-  const charge: CycleCharge = {
-    engineSpeedRpm: state.engineSpeedRpm,
-    airKg,
-    temperatureK: state.closingTemperatureK,
-    residualFraction: state.residualFraction,
-    lambda: state.lambda,
-    fuel,
-    waterPerAir: WATER_PER_AIR,
-    evaporationJPerKgAir: 0,
-    exhaustPressurePa: 1.25 * 90e3 * state.trappedDensityKgPerM3,
-  };
+  const charge = chargeOf(cylinder, fuel, state);
   if (solveCycle(cylinder, charge, { sparkAdvanceDeg }, out) !== null) return false;
-  const heat = airKg * heatPerAirJPerKg(fuel);
+  const heat = charge.airKg * heatPerAirJPerKg(fuel);
   into[at] = out.grossWorkJ / heat;
   into[at + 1] = out.heatReleasedJ / heat;
   into[at + 2] = (out.wallHeatJ + out.exhaustStrokeHeatJ + out.portHeatJ) / heat;
@@ -137,33 +140,14 @@ const answersAt = (
   return true;
 };
 
-/** Top of the parabola through three equally spaced values, in steps from the middle one; within one step. */
-const topOf = (before: number, middle: number, after: number): number => {
-  const bend = before - 2 * middle + after;
-  if (!(bend < 0)) return before > after ? -1 : 1;
-  return Math.min(1, Math.max(-1, (0.5 * (before - after)) / bend));
-};
+/** Where the search for best timing begins [deg before top dead centre]. */
+const FIRST_GUESS_DEG = 24;
+const timing = newTimingOut();
 
-/** Spark of the most work [deg before top dead centre], from a first guess that half-burned near 7.5 deg gives. */
-const bestSpark = (
-  cylinder: Cylinder,
-  fuel: CycleFuel,
-  state: Readonly<CycleState>,
-  guessDeg: number,
-  out: CycleOut,
-  scratch: Float64Array,
-): number | null => {
-  let best = guessDeg;
-  for (let round = 0; round < 2; round++) {
-    if (!answersAt(cylinder, fuel, state, best, out, scratch, 0)) return null;
-    best = Math.min(60, Math.max(-5, best + out.halfBurnedDeg - 7.5));
-  }
-  const step = 5;
-  const works = [best - step, best, best + step].map((spark) =>
-    answersAt(cylinder, fuel, state, spark, out, scratch, 0) ? scratch[0]! : Number.NaN,
-  );
-  if (works.some(Number.isNaN)) return null;
-  return best + step * topOf(works[0]!, works[1]!, works[2]!);
+/** Spark of the most work [deg before top dead centre]; null where the cycle has no solution. */
+const bestSpark = (cylinder: Cylinder, fuel: CycleFuel, state: Readonly<CycleState>, out: CycleOut): number | null => {
+  const refusal = bestTorqueAdvance(cylinder, chargeOf(cylinder, fuel, state), FIRST_GUESS_DEG, out, timing);
+  return refusal === null ? timing.advanceDeg : null;
 };
 
 const fillNode = (
@@ -175,7 +159,7 @@ const fillNode = (
 ): boolean => {
   const out = newCycleOut();
   const scratch = new Float64Array(ANSWERS);
-  const best = bestSpark(cylinder, fuel, base, 24, out, scratch);
+  const best = bestSpark(cylinder, fuel, base, out);
   if (best === null) return false;
   nodes[from] = best;
   let sound = true;
@@ -217,7 +201,7 @@ export const bestWork = (engine: CycleEngine, state: Readonly<CycleState>): numb
   if (!cylinder) return null;
   const out = newCycleOut();
   const scratch = new Float64Array(ANSWERS);
-  const best = bestSpark(cylinder, engine.fuel, state, 24, out, scratch);
+  const best = bestSpark(cylinder, engine.fuel, state, out);
   return best !== null && answersAt(cylinder, engine.fuel, state, best, out, scratch, 0) ? scratch[0]! : null;
 };
 
