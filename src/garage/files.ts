@@ -2,6 +2,7 @@
 import { createHash, randomUUID } from 'node:crypto';
 import {
   closeSync,
+  createWriteStream,
   existsSync,
   fsyncSync,
   mkdirSync,
@@ -12,7 +13,10 @@ import {
   statSync,
   writeSync,
 } from 'node:fs';
+import { hostname } from 'node:os';
 import { dirname, join } from 'node:path';
+import { Transform } from 'node:stream';
+import { pipeline } from 'node:stream/promises';
 
 /** Lower-case hexadecimal SHA-256 (FIPS 180-4) of bytes. */
 export const sha256Of = (bytes: Uint8Array | string): string => createHash('sha256').update(bytes).digest('hex');
@@ -27,8 +31,11 @@ export const makeFolders = (garage: string): void => {
   for (const name of [ORIGINALS, SAMPLES, ASIDE]) mkdirSync(join(garage, name), { recursive: true });
 };
 
-/** A name for a file that is still being written. */
-export const asidePath = (garage: string): string => join(garage, ASIDE, randomUUID());
+/** Computers may share a garage folder: who wrote a file aside is told by computer and process. */
+const HOST = sha256Of(hostname()).slice(0, 12);
+
+/** A name for a file that is still being written: whose it is, so that it can be swept when that program is gone. */
+export const asidePath = (garage: string): string => join(garage, ASIDE, `${HOST}-${process.pid}-${randomUUID()}`);
 
 const forceFolder = (folder: string): void => {
   // Windows cannot open a folder to force it; a rename is durable there without.
@@ -54,11 +61,8 @@ export const settle = (aside: string, finalPath: string): void => {
   forceFolder(dirname(finalPath));
 };
 
-/** Writes bytes under the name of their content and returns that name; after this returns, a power cut does not lose them. */
-export const keepBytes = (garage: string, kind: typeof ORIGINALS, bytes: Uint8Array): string => {
-  const name = sha256Of(bytes);
-  const finalPath = join(garage, kind, name);
-  if (existsSync(finalPath) && statSync(finalPath).size === bytes.byteLength) return name;
+/** Writes bytes aside and returns where; the caller settles or removes them. */
+export const writeAside = (garage: string, bytes: Uint8Array): string => {
   const aside = asidePath(garage);
   try {
     const handle = openSync(aside, 'wx');
@@ -69,24 +73,90 @@ export const keepBytes = (garage: string, kind: typeof ORIGINALS, bytes: Uint8Ar
     } finally {
       closeSync(handle);
     }
-    // A file of the right name and the wrong size is the leaving of a fault outside this program: replace it.
-    rmSync(finalPath, { force: true });
-    settle(aside, finalPath);
-  } finally {
+    return aside;
+  } catch (error) {
     rmSync(aside, { force: true });
+    throw error;
   }
-  return name;
+};
+
+/** A file that came in piece by piece and lies aside until it is kept or dropped. */
+export interface ReceivedFile {
+  readonly path: string;
+  readonly sha256: string;
+  readonly size: number;
+}
+
+/** Takes in a stream, on the disk and not in memory. Where it breaks off or `signal` ends it, nothing stays. */
+export const receiveFile = async (
+  garage: string,
+  pieces: NodeJS.ReadableStream,
+  signal?: AbortSignal,
+): Promise<ReceivedFile> => {
+  const path = asidePath(garage);
+  const hash = createHash('sha256');
+  let size = 0;
+  const counted = new Transform({
+    transform: (piece: Uint8Array, _encoding, next) => {
+      hash.update(piece);
+      size += piece.byteLength;
+      next(null, piece);
+    },
+  });
+  try {
+    await pipeline(pieces, counted, createWriteStream(path, { flags: 'wx' }), ...(signal ? [{ signal }] : []));
+  } catch (error) {
+    rmSync(path, { force: true });
+    throw error;
+  }
+  return { path, sha256: hash.digest('hex'), size };
+};
+
+/** Gives a file that lies aside the name of its content among the originals; after this returns, a power cut does not lose it. */
+export const keepOriginal = (garage: string, { path, sha256, size }: ReceivedFile): void => {
+  const finalPath = join(garage, ORIGINALS, sha256);
+  // A file of the right name and the wrong size is the leaving of a fault outside this program: replace it.
+  if (existsSync(finalPath) && statSync(finalPath).size !== size) rmSync(finalPath, { force: true });
+  settle(path, finalPath);
 };
 
 const ABANDONED_AFTER_MS = 24 * 3600 * 1000;
 
-/** Removes what killed programs left half-written a day ago or more. */
+/** A process of this computer that is still there; one that may not be asked is. */
+const isAlive = (pid: number): boolean => {
+  try {
+    process.kill(pid, 0);
+    return true;
+  } catch (error) {
+    return (error as NodeJS.ErrnoException).code === 'EPERM';
+  }
+};
+
+/** Removes what killed programs left half-written: that of programs gone from this computer, and whatever is a day old. */
 export const clearAside = (garage: string, nowMs: number): number => {
   let cleared = 0;
   for (const name of readdirSync(join(garage, ASIDE))) {
     const path = join(garage, ASIDE, name);
-    if (nowMs - statSync(path).mtimeMs > ABANDONED_AFTER_MS) {
-      rmSync(path, { force: true });
+    const [host, pid] = name.split('-');
+    const isGone = host === HOST && !isAlive(Number(pid));
+    if (!isGone && nowMs - statSync(path).mtimeMs <= ABANDONED_AFTER_MS) continue;
+    rmSync(path, { force: true });
+    cleared += 1;
+  }
+  return cleared;
+};
+
+/**
+ * Removes originals and samples that no run names: what an import left that was killed after its file was kept. To be
+ * called while nobody else can write: files are kept under the same lock as the row that names them.
+ */
+export const clearOrphans = (garage: string, named: ReadonlySet<string>): number => {
+  let cleared = 0;
+  for (const kind of [ORIGINALS, SAMPLES]) {
+    for (const name of readdirSync(join(garage, kind))) {
+      const content = /^([0-9a-f]{64})(?:\.parquet)?$/.exec(name)?.[1];
+      if (content === undefined || named.has(content)) continue;
+      rmSync(join(garage, kind, name), { force: true });
       cleared += 1;
     }
   }

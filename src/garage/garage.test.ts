@@ -1,14 +1,18 @@
 import { spawn } from 'node:child_process';
-import { mkdtempSync, readdirSync, readFileSync, rmSync, utimesSync, writeFileSync } from 'node:fs';
+import { createHash } from 'node:crypto';
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, utimesSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
+import { Readable } from 'node:stream';
 import { fileURLToPath } from 'node:url';
 import Database from 'better-sqlite3';
 import { rolldown } from 'rolldown';
 import { afterEach, beforeAll, describe, expect, test } from 'vitest';
 import { type Build, parseBuild } from '../car/index.ts';
-import { columnSetOf, openGarage } from './garage.ts';
+import { asidePath } from './files.ts';
+import { columnSetOf } from './garage.ts';
 import { MIGRATIONS, migrate, NEWEST } from './migrations.ts';
+import { openGarage } from './open.ts';
 import { explain, GarageProblem } from './problems.ts';
 
 const folders: string[] = [];
@@ -60,6 +64,16 @@ const series = (channel: string, count: number, value: (index: number) => number
   channel,
   timesS: Float64Array.from({ length: count }, (_, i) => i * 0.01),
   values: Float64Array.from({ length: count }, (_, i) => value(i)),
+});
+
+/** A confirmation that remembers. */
+const confirmation = (of: readonly ReturnType<typeof series>[]) => ({
+  choices: [],
+  remember: true,
+  series: of,
+  review: {},
+  reviewVersion: '1',
+  pulls: { version: '1', pulls: [] },
 });
 
 describe('what is put in comes out', () => {
@@ -367,6 +381,103 @@ describe('trouble', () => {
     openGarage(folder).close();
     expect(readdirSync(join(folder, 'aside'))).toEqual([]);
   });
+
+  test('what a program left aside that is gone is cleared at once, what a living one has there stays', () => {
+    const { folder, garage } = filled();
+    // Two names of this computer: that of this process, and one of a process number that cannot be.
+    const own = basename(asidePath(folder));
+    const gone = own.replace(`-${process.pid}-`, '-4194999-');
+    for (const name of [own, gone]) writeFileSync(join(folder, 'aside', name), 'half');
+    garage.close();
+    openGarage(folder).close();
+    expect(readdirSync(join(folder, 'aside'))).toEqual([own]);
+  });
+
+  test('originals and samples that no run names are swept at start, the others stay', async () => {
+    const { folder, garage, run } = filled();
+    await garage.confirmRun(run.id, confirmation([series('lambda', 10, () => 1)]));
+    garage.close();
+    const orphan = 'a'.repeat(64);
+    writeFileSync(join(folder, 'originals', orphan), 'left by a kill');
+    writeFileSync(join(folder, 'samples', `${orphan}.parquet`), 'left by a kill');
+    const again = openGarage(folder);
+    expect(readdirSync(join(folder, 'originals'))).toEqual([run.sha256]);
+    expect(readdirSync(join(folder, 'samples'))).toEqual([`${again.run(run.id).samples}.parquet`]);
+    expect(again.faults()).toEqual([]);
+    again.close();
+  });
+
+  test('a sweep waits for a window that is writing, and takes nothing of it', () => {
+    const { folder, garage } = filled();
+    const writing = new Database(join(folder, 'garage.sqlite'));
+    writing.exec('BEGIN IMMEDIATE');
+    const orphan = join(folder, 'originals', 'b'.repeat(64));
+    writeFileSync(orphan, 'about to be named');
+    openGarage(folder, { waitForLockMs: 20 }).close();
+    expect(existsSync(orphan)).toBe(true);
+    writing.exec('ROLLBACK');
+    writing.close();
+    garage.close();
+  });
+});
+
+describe('a file that comes in piece by piece', () => {
+  const pieces = (count: number) => Array.from({ length: count }, (_, i) => new Uint8Array(1000).fill(i % 256));
+
+  test('is kept byte for byte under the name of its content, and known again', async () => {
+    const { folder, garage, car, build, headers } = filled();
+    const whole = Buffer.concat(pieces(300));
+    const file = await garage.receive(Readable.from(pieces(300)));
+    expect(file).toMatchObject({ size: 300_000, sha256: createHash('sha256').update(whole).digest('hex') });
+    expect(garage.runOfFile(car.id, file)).toBeNull();
+    const run = garage.addRun({
+      carId: car.id,
+      buildId: build.id,
+      fileName: 'a.csv',
+      bytes: file,
+      assumedRateHz: null,
+      durationS: 1,
+      headers,
+    });
+    expect(Buffer.from(garage.original(run)).equals(whole)).toBe(true);
+    expect(garage.runOfFile(car.id, file)?.id).toBe(run.id);
+    expect(readdirSync(join(folder, 'aside'))).toEqual([]);
+    garage.close();
+  });
+
+  test('leaves nothing behind when it breaks off, is ended, or is dropped', async () => {
+    const { folder, garage } = filled();
+    const breaks = async function* () {
+      yield* pieces(3);
+      throw new Error('the line broke');
+    };
+    await expect(garage.receive(Readable.from(breaks()))).rejects.toThrow('the line broke');
+    const stop = new AbortController();
+    const endless = async function* () {
+      for (let i = 0; ; i++) {
+        if (i === 5) stop.abort();
+        yield new Uint8Array(1000);
+      }
+    };
+    await expect(garage.receive(Readable.from(endless()), stop.signal)).rejects.toThrow(/abort/i);
+    garage.drop(await garage.receive(Readable.from(pieces(3))));
+    expect(readdirSync(join(folder, 'aside'))).toEqual([]);
+    expect(readdirSync(join(folder, 'originals')).length).toBe(1);
+    garage.close();
+  });
+
+  test('a confirmation that is called off keeps no samples and leaves the run as it was', async () => {
+    const { folder, garage, run, headers } = filled();
+    const answer = await garage.confirmRun(run.id, {
+      ...confirmation([series('lambda', 10, () => 1)]),
+      isCalledOff: () => true,
+    });
+    expect(answer).toEqual(run);
+    expect(garage.choicesForSet(columnSetOf(headers))).toBeNull();
+    expect(readdirSync(join(folder, 'samples'))).toEqual([]);
+    expect(readdirSync(join(folder, 'aside'))).toEqual([]);
+    garage.close();
+  });
 });
 
 /** Runs the importing program until it has acknowledged `after` runs, then kills it without warning a little later. */
@@ -413,6 +524,11 @@ describe('killed at any moment', () => {
       expect(acknowledged.length).toBeGreaterThanOrEqual(after);
       const garage = openGarage(folder);
       expect(garage.faults()).toEqual([]);
+      // What the kill left half-done was swept: only what runs name is there.
+      const runs = garage.runs('endless');
+      expect(readdirSync(join(folder, 'originals')).sort()).toEqual(runs.map(({ sha256 }) => sha256).sort());
+      expect(readdirSync(join(folder, 'samples')).length).toBe(runs.filter(({ samples }) => samples !== null).length);
+      expect(readdirSync(join(folder, 'aside'))).toEqual([]);
       for (const line of acknowledged) {
         const [what, id, readings] = line.split(' ');
         const run = garage.run(id ?? '');

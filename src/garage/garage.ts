@@ -1,23 +1,31 @@
 /** A garage: one folder with a SQLite file for what people type and decide, and immutable files for what was logged. */
-import { existsSync, mkdirSync, readFileSync } from 'node:fs';
-import { join, resolve } from 'node:path';
-import Database from 'better-sqlite3';
+import { existsSync, readFileSync, rmSync } from 'node:fs';
+import { join } from 'node:path';
+import type Database from 'better-sqlite3';
 import { type Build, writeBuild } from '../car/index.ts';
 import type { ChannelChoice } from '../logs/index.ts';
-import { clearAside, keepBytes, makeFolders, ORIGINALS, sha256Of } from './files.ts';
-import { migrate } from './migrations.ts';
+import {
+  clearOrphans,
+  keepOriginal,
+  ORIGINALS,
+  type ReceivedFile,
+  receiveFile,
+  sha256Of,
+  writeAside,
+} from './files.ts';
 import { explain, GarageProblem } from './problems.ts';
 import { PullShelf, writePulls } from './pulls.ts';
 import type { BuildRecord, CarRecord, KeptPulls, RunRecord, SampleSeries } from './records.ts';
 import { buildOf, CARS, carOf, json, type Row, runOf } from './rows.ts';
-import { keepSamples, readSamples, samplesPath, thinnedSamples } from './samples.ts';
+import { keepSamples, readSamples, samplesPath, thinnedSamples, writeSamples } from './samples.ts';
 
 export interface NewRun {
   readonly carId: string;
   readonly buildId: string;
   readonly fileName: string;
   readonly note?: string;
-  readonly bytes: Uint8Array;
+  /** The file: in memory, or received and lying aside. */
+  readonly bytes: Uint8Array | ReceivedFile;
   readonly assumedRateHz: number | null;
   readonly durationS: number;
   /** The headers of its columns, in order. */
@@ -31,6 +39,8 @@ export interface ConfirmedRun {
   readonly review: unknown;
   readonly reviewVersion: string;
   readonly pulls: KeptPulls;
+  /** Asked before anything is kept: true leaves the run as it was. */
+  readonly isCalledOff?: () => boolean;
 }
 
 /** What stands for a set of columns: logs of one device with one setting have the same. */
@@ -193,9 +203,20 @@ export class Garage {
   }
 
   /** The run of this very file on this car, if it was imported before. */
-  runOfFile(carId: string, bytes: Uint8Array): RunRecord | null {
-    const row = this.#do(() => this.#get('SELECT * FROM run WHERE car = ? AND sha256 = ?', carId, sha256Of(bytes)));
+  runOfFile(carId: string, file: Uint8Array | ReceivedFile): RunRecord | null {
+    const sha256 = file instanceof Uint8Array ? sha256Of(file) : file.sha256;
+    const row = this.#do(() => this.#get('SELECT * FROM run WHERE car = ? AND sha256 = ?', carId, sha256));
     return row ? runOf(row) : null;
+  }
+
+  /** Takes a file in piece by piece; it lies aside until a run is made of it or it is dropped. */
+  receive(pieces: NodeJS.ReadableStream, signal?: AbortSignal): Promise<ReceivedFile> {
+    return this.#doLater(() => receiveFile(this.folder, pieces, signal));
+  }
+
+  /** Drops a received file that no run was made of. */
+  drop({ path }: ReceivedFile): void {
+    rmSync(path, { force: true });
   }
 
   /** Keeps a file byte for byte, then notes it as a run to be confirmed. When this returns, it stays. */
@@ -204,14 +225,21 @@ export class Garage {
     if (this.build(buildId).carId !== carId) {
       throw new GarageProblem('not-found', `The build "${buildId}" is not a build of the car "${carId}".`);
     }
-    const sha256 = this.#do(() => keepBytes(this.folder, ORIGINALS, bytes));
-    const id = this.#write(() => {
+    const received = this.#do(() =>
+      bytes instanceof Uint8Array
+        ? { path: writeAside(this.folder, bytes), sha256: sha256Of(bytes), size: bytes.byteLength }
+        : bytes,
+    );
+    const { sha256 } = received;
+    const rowed = (): string => {
       if (this.#get('SELECT 1 FROM run WHERE car = ? AND sha256 = ?', carId, sha256)) {
         throw new GarageProblem(
           'already-there',
           `The file "${fileName}" is in this garage already; nothing was added.`,
         );
       }
+      // Under the lock of the row that names it, so that a sweep never takes it for an orphan.
+      keepOriginal(this.folder, received);
       const number = this.#next('run', carId);
       const name = `${carId}-run-${number}`;
       this.#database
@@ -232,12 +260,22 @@ export class Garage {
           columnSetOf(headers),
         );
       return name;
-    });
-    return this.run(id);
+    };
+    try {
+      return this.run(this.#write(rowed));
+    } finally {
+      rmSync(received.path, { force: true });
+    }
   }
 
   /** The file of a run as it came. */
   original(run: RunRecord): Uint8Array {
+    const path = this.originalPath(run);
+    return this.#do(() => readFileSync(path));
+  }
+
+  /** Where the file of a run lies. */
+  originalPath(run: RunRecord): string {
     const path = join(this.folder, ORIGINALS, run.sha256);
     if (!existsSync(path)) {
       throw new GarageProblem(
@@ -245,25 +283,31 @@ export class Garage {
         `The file of run "${run.id}" is missing from the garage (${path}); put it back from a copy.`,
       );
     }
-    return this.#do(() => readFileSync(path));
+    return path;
   }
 
   /** Keeps the samples and the review of a run whose channels a person has confirmed. When this returns, they stay. */
   async confirmRun(runId: string, confirmed: ConfirmedRun): Promise<RunRecord> {
     const run = this.run(runId);
-    const samples = await this.#doLater(() => keepSamples(this.folder, confirmed.series));
+    const samples = await this.#doLater(() => writeSamples(this.folder, confirmed.series));
     const choices = JSON.stringify(confirmed.choices);
-    this.#write(() => {
-      this.#database
-        .prepare('UPDATE run SET samples = ?, choices = ?, review = ?, review_version = ? WHERE id = ?')
-        .run(samples, choices, JSON.stringify(confirmed.review), confirmed.reviewVersion, runId);
-      writePulls(this.#database, run, confirmed.pulls);
-      if (confirmed.remember) {
+    try {
+      if (confirmed.isCalledOff?.()) return run;
+      this.#write(() => {
+        keepSamples(this.folder, samples);
         this.#database
-          .prepare('INSERT OR REPLACE INTO channel_choice (column_set, choices, saved) VALUES (?, ?, ?)')
-          .run(run.columnSet, choices, this.#now());
-      }
-    });
+          .prepare('UPDATE run SET samples = ?, choices = ?, review = ?, review_version = ? WHERE id = ?')
+          .run(samples.name, choices, JSON.stringify(confirmed.review), confirmed.reviewVersion, runId);
+        writePulls(this.#database, run, confirmed.pulls);
+        if (confirmed.remember) {
+          this.#database
+            .prepare('INSERT OR REPLACE INTO channel_choice (column_set, choices, saved) VALUES (?, ?, ?)')
+            .run(run.columnSet, choices, this.#now());
+        }
+      });
+    } finally {
+      rmSync(samples.aside, { force: true });
+    }
     return this.run(runId);
   }
 
@@ -271,6 +315,26 @@ export class Garage {
   choicesForSet(columnSet: string): readonly ChannelChoice[] | null {
     const row = this.#do(() => this.#get('SELECT choices FROM channel_choice WHERE column_set = ?', columnSet));
     return row ? (json(row.choices) as readonly ChannelChoice[]) : null;
+  }
+
+  /** All that was said about sets of columns, by set. */
+  choicesBySet(): Readonly<Record<string, readonly ChannelChoice[]>> {
+    return this.#do(() =>
+      Object.fromEntries(
+        this.#all('SELECT column_set, choices FROM channel_choice').map((row) => [
+          row.column_set as string,
+          json(row.choices) as readonly ChannelChoice[],
+        ]),
+      ),
+    );
+  }
+
+  /** Removes files that no run names, left by an import that was killed. Leaves the garage alone where another window is writing. */
+  sweep(): number {
+    return this.#write(() => {
+      const named = this.#all('SELECT sha256, samples FROM run').flatMap(({ sha256, samples }) => [sha256, samples]);
+      return clearOrphans(this.folder, new Set(named.filter((name) => typeof name === 'string')));
+    });
   }
 
   #samplesOf(run: RunRecord): string {
@@ -327,37 +391,3 @@ export class Garage {
     });
   }
 }
-
-/** How long a second window waits for the first one to finish writing [ms]. */
-const WAIT_FOR_LOCK_MS = 5000;
-
-/** Opens the garage in a folder, making it when there is none and bringing an older one up to date after a copy. */
-export const openGarage = (
-  folder: string,
-  {
-    now = () => new Date().toISOString(),
-    waitForLockMs = WAIT_FOR_LOCK_MS,
-  }: { now?: () => string; waitForLockMs?: number } = {},
-): Garage => {
-  const place = resolve(folder);
-  try {
-    mkdirSync(place, { recursive: true });
-    makeFolders(place);
-    const path = join(place, 'garage.sqlite');
-    const database = new Database(path, { timeout: waitForLockMs });
-    try {
-      database.pragma('journal_mode = WAL');
-      // FULL: a commit that was acknowledged outlives a power cut (NORMAL may lose the last ones in WAL mode).
-      database.pragma('synchronous = FULL');
-      database.pragma('foreign_keys = ON');
-      migrate(database, path, now);
-      clearAside(place, Date.now());
-    } catch (error) {
-      database.close();
-      throw error;
-    }
-    return new Garage(place, database, now);
-  } catch (error) {
-    throw explain(error, place);
-  }
-};

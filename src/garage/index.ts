@@ -1,5 +1,7 @@
 /** The store: SQLite revisions, Parquet samples, original files. */
-export { type ConfirmedRun, columnSetOf, Garage, type NewRun, openGarage } from './garage.ts';
+export type { ReceivedFile } from './files.ts';
+export { type ConfirmedRun, columnSetOf, Garage, type NewRun } from './garage.ts';
+export { openGarage } from './open.ts';
 export { GarageProblem, type GarageProblemCode } from './problems.ts';
 export type {
   BuildRecord,

@@ -67,8 +67,14 @@ const appendSeries = async (
 
 let tables = 0;
 
-/** Writes the series of a run and returns the name of their file; after this returns, a power cut does not lose them. */
-export const keepSamples = async (garage: string, series: readonly SampleSeries[]): Promise<string> => {
+/** Samples written aside, with the name of their content; the caller settles or removes them. */
+export interface WrittenSamples {
+  readonly aside: string;
+  readonly name: string;
+}
+
+/** Writes the series of a run aside. */
+export const writeSamples = async (garage: string, series: readonly SampleSeries[]): Promise<WrittenSamples> => {
   const aside = asidePath(garage);
   const sorted = [...series].sort((a, b) => (a.channel < b.channel ? -1 : a.channel > b.channel ? 1 : 0));
   const names = sorted.map(({ channel }) => quoted(channel)).join(', ');
@@ -86,13 +92,16 @@ export const keepSamples = async (garage: string, series: readonly SampleSeries[
         await connection.run(`DROP TABLE ${table}`);
       }
     });
-    const name = await sha256OfFile(aside);
-    settle(aside, samplesPath(garage, name));
-    return name;
-  } finally {
+    return { aside, name: await sha256OfFile(aside) };
+  } catch (error) {
     rmSync(aside, { force: true });
+    throw error;
   }
 };
+
+/** Gives samples that lie aside their final name; after this returns, a power cut does not lose them. */
+export const keepSamples = (garage: string, { aside, name }: WrittenSamples): void =>
+  settle(aside, samplesPath(garage, name));
 
 /** Where the samples of that name lie. */
 export const samplesPath = (garage: string, name: string): string => join(garage, SAMPLES, `${name}.parquet`);
