@@ -125,24 +125,27 @@ export interface PartKinematics {
 /**
  * Tyre slip [-] on the grid while nothing spins, and its slope [1/s]. What the engine's speed does not show is the change
  * of slip: v = w r (1 - s) and F(s) = m dv/dt + resistance give ds/dt = ((1 - s) dw/dt - (F(s) - resistance) / (m r)) / w,
- * which is followed from the steady slip at the start (time constant m v / dF/ds, some 0.1 to 0.5 s).
+ * followed from where the clutch came home, before the grid (time constant m v / dF/ds, some 0.1 to 0.5 s).
  * Source: Pacejka, Tyre and Vehicle Dynamics (2012) sect. 4.3.1 for F(s); kinematics.
  */
 const slipOnGrid = (series: PartSeries, overallRatio: number, car: Car, load: RoadLoad, errors: LogErrors) => {
   const gain = errors.tyreSlipGain;
   const start = series.afterShift ? START_AFTER_SHIFT + errors.startSlip : 1 + errors.startSlip / 3;
+  const lead = series.leadIn.engineSpeedRpm.length;
   const size = series.timesS.length;
   const slips = new Float64Array(size).fill(Number.NaN);
   const slopes = new Float64Array(size);
   const moving = load.massKg + load.undrivenRotatingMassKg;
   const radius = load.rollingRadiusM;
   let slip = Number.NaN;
-  for (let i = 0; i < size; i++) {
-    const at = (s: number, slope: number) => rollingMotion(series, overallRatio, radius, s, slope, i);
-    const { wheelSlopeRadPerS2, speedMPerS } = at(0, 0);
+  for (let i = -lead; i < size; i++) {
+    const rpm = i < 0 ? series.leadIn.engineSpeedRpm[lead + i]! : series.engineSpeedRpm[i]!;
+    const rpmPerS = i < 0 ? series.leadIn.engineSpeedSlopeRpmPerS[lead + i]! : series.engineSpeedSlopeRpmPerS[i]!;
+    const at = (s: number) => rollingMotion(rpm, rpmPerS, overallRatio, radius, s, 0);
+    const { wheelSlopeRadPerS2, speedMPerS } = at(0);
     const wheel = speedMPerS / radius;
     if (!Number.isFinite(wheelSlopeRadPerS2) || !(wheel > 3)) continue;
-    const steady = at(Number.isNaN(slip) ? 0.02 : slip, 0);
+    const steady = at(Number.isNaN(slip) ? 0.02 : slip);
     const gripN = car.tyres.grip * drivenLoadN(car, steady.accelerationMPerS2);
     if (Number.isNaN(slip)) {
       slip = Math.min(MOST_SLIP, start * tyreSlip(Math.min(0.9, tyreForceN(steady, load) / gripN)) * (1 + gain));
@@ -155,29 +158,31 @@ const slipOnGrid = (series: PartSeries, overallRatio: number, car: Car, load: Ro
     const rise = slopeAt(slip);
     const stiffness = (slopeAt(slip + 1e-4) - rise) / 1e-4;
     const step = (rise * series.stepS) / Math.max(1, 1 - stiffness * series.stepS);
-    slopes[i] = step / series.stepS;
     slip = Math.min(2 * MOST_SLIP, Math.max(0, slip + step));
+    if (i < 0) continue;
+    slopes[i] = step / series.stepS;
     slips[i] = slip < MOST_SLIP ? slip : Number.NaN;
   }
   return { slip: slips, slope: slopes };
 };
 
-/** Tyres come back from no slip after a shift: this share of the steady slip is there when the estimates begin. */
+/**
+ * A shift lets go of the tyres and then throws the engine's own inertia at them: where the clutch comes home slip is
+ * anything from nought to the steady one, with the middle taken. A pedal only adds torque.
+ */
 const START_AFTER_SHIFT = 0.5;
 /** Beyond this the tyre curve is past its peak and says nothing about force [-]. */
 const MOST_SLIP = 0.12;
 
 /** Motion while clutch and tyres hold: v = w r (1 - s), so a = r ((1 - s) dw/dt - w ds/dt). */
 const rollingMotion = (
-  series: PartSeries,
+  engineSpeedRpm: number,
+  engineSpeedSlopeRpmPerS: number,
   overallRatio: number,
   radiusM: number,
   slip: number,
   slipSlope: number,
-  i: number,
 ): Motion => {
-  const engineSpeedRpm = series.engineSpeedRpm[i]!;
-  const engineSpeedSlopeRpmPerS = series.engineSpeedSlopeRpmPerS[i]!;
   const wheel = (engineSpeedRpm * Math.PI) / 30 / overallRatio;
   const wheelSlopeRadPerS2 = (engineSpeedSlopeRpmPerS * Math.PI) / 30 / overallRatio;
   return {
@@ -240,7 +245,10 @@ export const powerFromAccelerationW = (
       (moving * radius * radius + load.drivenInertiaKgM2) / (overallRatio * overallRatio * load.drivelineEfficiency) +
       load.engineInertiaKgM2;
     noiseSdW[i] = inertia * radPerS(series.engineSpeedSlopeSdRpmPerS[i]!) * radPerS(engineSpeedRpm);
-    return crankPowerW(rollingMotion(series, overallRatio, radius, slip[i]!, slope[i]!, i), load);
+    return crankPowerW(
+      rollingMotion(engineSpeedRpm, series.engineSpeedSlopeRpmPerS[i]!, overallRatio, radius, slip[i]!, slope[i]!),
+      load,
+    );
   });
   return { powerW, noiseSdW };
 };

@@ -26,7 +26,7 @@ export interface LogErrors {
   readonly tyreSlipGain: number;
   /** Relative error of how rolling resistance grows with speed. */
   readonly rollingGrowthGain: number;
-  /** Tyre slip at the start of a stretch less the usual, as a share of the steady slip. */
+  /** Tyre slip where the clutch comes home after a shift less half of the steady one, as a share of that: even between none and all of it. */
   readonly startSlip: number;
   /** What accessories take more than is usual [W]. */
   readonly accessoryPowerW: number;
@@ -84,5 +84,5 @@ export const errorSpreads = (known: Known): LogErrors => ({
   tyreSlipGain: 0.2,
   rollingGrowthGain: 0.5,
   accessoryPowerW: 700,
-  startSlip: 0.35,
+  startSlip: 0.29,
 });

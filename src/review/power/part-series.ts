@@ -24,6 +24,8 @@ export interface PartSeries {
   readonly engineSpeedRpm: Float64Array;
   readonly engineSpeedSlopeRpmPerS: Float64Array;
   readonly engineSpeedSlopeSdRpmPerS: Float64Array;
+  /** Engine speed in the same steps before the grid, from where clutch and pedal are home: slip of the tyres builds up there. */
+  readonly leadIn: { readonly engineSpeedRpm: Float64Array; readonly engineSpeedSlopeRpmPerS: Float64Array };
   readonly manifoldPressurePa: Float64Array | null;
   readonly manifoldPressureSlopePaPerS: Float64Array | null;
   readonly exhaustPressurePa: Float64Array | null;
@@ -115,6 +117,8 @@ const SPEED_CHANNELS = ['vehicle-speed', 'wheel-speed-driven', 'wheel-speed-undr
 
 /** Throttle, clutch and what the sensors show of them need this after a shift and after the pedal goes down [s]. */
 const SETTLE_S = 0.4;
+/** The clutch is home and the engine turns with the wheels this long after a stretch begins [s]. */
+const CLUTCH_HOME_S = 0.1;
 /** Holes up to this are bridged; a dropout longer than it is a hole [s]. */
 const LONGEST_HOLE_S = 0.5;
 const STEP_S = 0.03;
@@ -133,6 +137,21 @@ const followsShift = (log: Log, startS: number): boolean => {
   const after = sliceOf(speed, startS, startS + 0.3).values;
   const least = after.reduce((low, rpm) => Math.min(low, rpm), Number.POSITIVE_INFINITY);
   return before.some((rpm) => rpm > least + SHIFT_DROP_RPM);
+};
+
+/** Engine speed from the clutch coming home to `startS`; its lowest reading tells where it came home after a shift. */
+const leadInOf = (speed: Channel, fromS: number, startS: number, stepS: number): PartSeries['leadIn'] => {
+  const { timesS, values } = sliceOf(speed, fromS, startS + SPEED_HALF_WIDTH_S);
+  let lowest = 0;
+  values.forEach((rpm, i) => {
+    if (timesS[i]! < startS && rpm < values[lowest]!) lowest = i;
+  });
+  const home = Math.max(fromS, values.length > 0 ? timesS[lowest]! : startS) + CLUTCH_HOME_S;
+  const size = Math.max(0, Math.floor((startS - home) / stepS));
+  const atS = Float64Array.from({ length: size }, (_, i) => startS - (size - i) * stepS);
+  const inside = sliceOf(speed, home - 0.02, startS + SPEED_HALF_WIDTH_S);
+  const fit = localFit(inside.timesS, inside.values, atS, SPEED_HALF_WIDTH_S);
+  return { engineSpeedRpm: fit.values, engineSpeedSlopeRpmPerS: fit.slopes };
 };
 
 export interface PartReader {
@@ -188,6 +207,7 @@ export const partSeries = ({ log, car, doubted }: PartReader, part: PullPart): P
     engineSpeedRpm: engine.values,
     engineSpeedSlopeRpmPerS: engine.slopes,
     engineSpeedSlopeSdRpmPerS: engine.slopeSd,
+    leadIn: leadInOf(speed, part.startS, startS, stepS),
     manifoldPressurePa,
     // Across a hole the fit reaches over to other times: no slope there.
     manifoldPressureSlopePaPerS:
