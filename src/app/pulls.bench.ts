@@ -1,5 +1,5 @@
 /** For scripts/bench.mjs: a garage of many invented pulls, looked through as the server does it. */
-import { openGarage } from '../garage/garage.ts';
+import { openGarage } from '../garage/index.ts';
 import { addManyPulls } from '../garage/many-pulls.testing.ts';
 import { readBuild } from './builds.ts';
 import { CompareDesk } from './compare-desk.ts';

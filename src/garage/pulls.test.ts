@@ -5,8 +5,9 @@ import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { parseBuild } from '../car/index.ts';
-import { type Garage, openGarage } from './garage.ts';
+import type { Garage } from './garage.ts';
 import { addManyPulls } from './many-pulls.testing.ts';
+import { openGarage } from './open.ts';
 import type { Comparison, PullCondition, PullOrder, PullQuery, PullRecord } from './records.ts';
 
 const COUNT = 5000;
