@@ -354,6 +354,7 @@ export const ESTIMATES: readonly Estimate[] = [
   estimate('learned', 'sparkAdvance', () => 0, { sdSi: 1.4 }, 'not yet learned'),
   estimate('learned', 'exhaustHeat', () => 1, { sdSi: 0.025 }, 'not yet learned'),
   estimate('learned', 'residualEffect', () => 1, { sdSi: 0.2 }, 'not yet learned'),
+  estimate('learned', 'knockLimit', () => 0, { sdSi: 3 }, 'engines of one kind differ by some degrees'),
 ];
 
 /** Places as shares of the rev limit and values of a usual four-valve filling curve; two valves breathe some 8 % less. */

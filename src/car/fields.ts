@@ -340,6 +340,7 @@ export const FIELDS = {
   learned: {
     torque: may('ratio', '1', [0.5, 1.5], 'Indicated work over what the relations give', { logged: 0.01 }),
     sparkAdvance: may('angle', 'deg', [-20, 20], 'Timing over the estimated knock-limited timing'),
+    knockLimit: may('angle', 'deg', [-20, 20], 'Borderline of knock over the estimated borderline'),
     exhaustHeat: may('ratio', '1', [0.5, 1.5], 'Share of fuel heat in the exhaust over what the relations give', {
       logged: 0.02,
     }),

@@ -12,7 +12,11 @@ export const headroomText = (answer: HeadroomAnswer, units: UnitSystem): string 
     part.part,
     `${figure(100 * part.utilisation.p50, 0)} (${figure(100 * part.utilisation.p10, 0)}-${figure(100 * part.utilisation.p90, 0)})`,
     figure(part.worstEngineSpeedRpm, 0),
-    part.decides ? bandShown(part.powerAtLimitW, 'power', units) : 'not counted',
+    part.decides
+      ? !part.powerAtLimitW && part.boostAtLimitPa
+        ? 'power stays'
+        : bandShown(part.powerAtLimitW, 'power', units)
+      : 'not counted',
     bandShown(part.boostAtLimitPa, 'pressure', units),
     figure(100 * part.chanceFirst, 0),
   ]);
@@ -50,7 +54,8 @@ export const headroomText = (answer: HeadroomAnswer, units: UnitSystem): string 
     '',
     wrap(
       'A dash: boost alone does not bring it to its limit within reach of the model. Not counted: the rating is common ' +
-        'practice until you type your own, or the driver decides (tyres in the launch gears).',
+        'practice until you type your own, or the driver decides (tyres in the launch gears). Power stays: met below the ' +
+        'engine speeds between shifts, where lowering the boost target costs no power.',
     ),
     ...(lifts.length > 0 ? ['', 'What lifts the first of them:', ...lifts] : []),
     ...(measure.length > 0 ? ['', 'Measure next:', ...measure] : []),

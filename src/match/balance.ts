@@ -48,6 +48,7 @@ export interface Balance {
   coreTemperatureK: number;
   chargeTemperatureK: number;
   injectionFlowKgPerS: number;
+  injectionEvaporatedShare: number;
   evaporatedFlowKgPerS: number;
   lambda: number;
   fuelFlowKgPerS: number;
@@ -299,6 +300,7 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
       b.coreTemperatureK = core;
       b.chargeTemperatureK = tcNow;
       b.injectionFlowKgPerS = spray;
+      b.injectionEvaporatedShare = evaporates;
       b.evaporatedFlowKgPerS = evaporated;
       b.lambda = lambda;
       b.fuelFlowKgPerS = fuelFlow;
@@ -347,6 +349,7 @@ export const newBalance = (): Balance => ({
   coreTemperatureK: 0,
   chargeTemperatureK: 0,
   injectionFlowKgPerS: 0,
+  injectionEvaporatedShare: 0,
   evaporatedFlowKgPerS: 0,
   lambda: 1,
   fuelFlowKgPerS: 0,

@@ -19,6 +19,7 @@ import {
   type CycleSurface,
   cycleAt,
   cycleSurface,
+  logKnockAt,
   newCycleAnswer,
 } from './cycle-surface.ts';
 import {
@@ -218,7 +219,9 @@ export const crankAngleCylinder = (
         knockReference() -
         KNOCK_SPEED_EXPONENT * Math.log(state.engineSpeedRpm / KNOCK_ANCHOR.engineSpeedRpm) +
         OCTANE_EXPONENT * Math.log(Math.max(40, facts.researchOctane) / 100);
-      out.knockLimitAdvanceDeg = advanceAtKnock(level - 3.5 * Math.log(over), answer) + facts.learnedAdvanceDeg;
+      const borderline = level - 3.5 * Math.log(over);
+      out.knockLimitAdvanceDeg = advanceAtKnock(borderline, answer) + facts.learnedKnockDeg;
+      out.knockShare = Math.exp(logKnockAt(out.sparkAdvanceDeg - facts.learnedKnockDeg, answer) - borderline);
     },
   };
 };

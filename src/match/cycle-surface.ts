@@ -292,7 +292,6 @@ const answerLate = (late: number, out: CycleAnswer): void => {
   out.released = atLate(1) + changed(1);
   out.wall = Math.max(0, atLate(2) + changed(2));
   out.peakPressurePa = Math.exp(atLate(3) + changed(3));
-  // Beyond the range of the nodes a straight line: the root search for a knock limit must find an end.
   out.logKnock = atLate(4) + changed(4) - 0.06 * (late - held);
 };
 
@@ -321,20 +320,26 @@ export const cycleAt = (
   return out;
 };
 
+/** Logarithm of the knock integral so late of best timing; beyond the nodes a straight line, so that a search finds an end. */
+const logKnockLate = (late: number): number => {
+  const held = clamp(late, -14, 28);
+  lagrange(LATE_DEG, held, lateWeights);
+  return atLate(4) + changed(4) - 0.06 * (late - held);
+};
+
+/** Logarithm of the knock integral, at octane number 100, at another timing of the state of the last {@link cycleAt}. */
+export const logKnockAt = (sparkAdvanceDeg: number, answer: Readonly<CycleAnswer>): number =>
+  logKnockLate(answer.bestTorqueAdvanceDeg - sparkAdvanceDeg);
+
 /**
  * Timing at which the knock integral, at octane number 100, has the logarithm `logKnock` [deg before top dead centre];
  * state and best timing are those of the last {@link cycleAt} of this surface. Between 60 deg early and 60 deg late of best.
  */
 export const advanceAtKnock = (logKnock: number, answer: Readonly<CycleAnswer>): number => {
-  const at = (late: number): number => {
-    const held = clamp(late, -14, 28);
-    lagrange(LATE_DEG, held, lateWeights);
-    return atLate(4) + changed(4) - 0.06 * (late - held);
-  };
   let late = 8;
   for (let i = 0; i < 6; i++) {
-    const value = at(late);
-    const slope = (at(late + 0.5) - value) / 0.5;
+    const value = logKnockLate(late);
+    const slope = (logKnockLate(late + 0.5) - value) / 0.5;
     const next = late - (value - logKnock) / Math.min(-0.015, slope);
     late = clamp(next, late - 25, late + 25);
     if (Math.abs(value - logKnock) < 1e-4) break;

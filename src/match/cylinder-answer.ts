@@ -8,7 +8,7 @@ import { balanceAt, brakePowerW, type Held, newBalance, type Solver } from './ba
 import { cycleCylinderOf, cycleFuelOf, trapped } from './crank-angle-cylinder.ts';
 import { finishPoint, isSound, solveCase } from './point.ts';
 import { type Prepared, prepare } from './prepare.ts';
-import { normalSamples, sampledCars } from './sampling.ts';
+import { sampledCars } from './sampling.ts';
 import { boostTargetAbsolutePa, solverAt } from './steady.ts';
 import type { Band, Conditions, MatchCase } from './types.ts';
 import { bandOf } from './uncertain.ts';
@@ -88,8 +88,6 @@ export type CylinderResult =
   | { readonly ok: true; readonly value: CylinderAnswerAtSpeed }
   | { readonly ok: false; readonly reason: CylinderRefusal };
 
-/** One standard deviation of the borderline itself [deg]: engines of one kind differ by some degrees (no source). */
-const BORDERLINE_SD_DEG = 3;
 const CRANK_STEP_DEG = 1;
 /** Limits are said to this far before best torque [deg]. */
 const FAR_ENOUGH_DEG = 14;
@@ -179,7 +177,6 @@ const traceOf = (car: Car, found: Solved) => {
 
 const bandsOf = (resolved: ResolvedBuild, conditions: Conditions, rpm: number, samples: number, seed: number) => {
   const drawn = sampledCars(resolved, samples, seed);
-  const borderline = normalSamples(samples, 1, seed + 1);
   const rows: Record<
     | 'boost'
     | 'charge'
@@ -211,7 +208,7 @@ const bandsOf = (resolved: ResolvedBuild, conditions: Conditions, rpm: number, s
     const found = solve(prepared, rpm, {});
     if (!found) continue;
     const { balance, cylinder } = found.solver;
-    const limit = found.limitDeg + BORDERLINE_SD_DEG * borderline[i]!;
+    const limit = found.limitDeg;
     rows.boost.push(balance.manifoldPressurePa - conditions.ambientPressurePa);
     rows.charge.push(balance.chargeTemperatureK);
     rows.torque.push((60 * found.powerW) / (2 * Math.PI * rpm));
@@ -222,7 +219,7 @@ const bandsOf = (resolved: ResolvedBuild, conditions: Conditions, rpm: number, s
     rows.best.push(cylinder.bestTorqueAdvanceDeg);
     rows.limit.push(limit);
     rows.margin.push(limit - cylinder.sparkAdvanceDeg);
-    const pressure = pressureAtKnock(prepared, rpm, cylinder.sparkAdvanceDeg - BORDERLINE_SD_DEG * borderline[i]!);
+    const pressure = pressureAtKnock(prepared, rpm, cylinder.sparkAdvanceDeg);
     if (pressure !== null) rows.boostAtKnock.push(pressure - conditions.ambientPressurePa);
   }
   return rows;
@@ -231,8 +228,7 @@ const bandsOf = (resolved: ResolvedBuild, conditions: Conditions, rpm: number, s
 /**
  * The cylinder of a build at an engine speed, full throttle, with bands.
  *
- * Curves and sweeps are the best estimate's; bands come from `samples` cars, the knock limit with {@link BORDERLINE_SD_DEG}
- * of its own. Deterministic for a seed. Refusals are typed; nothing throws.
+ * Curves and sweeps are the best estimate's; bands come from `samples` cars. Deterministic for a seed. Refusals are typed; nothing throws.
  */
 export const cylinderAtSpeed = (
   resolved: ResolvedBuild,

@@ -46,6 +46,8 @@ export interface CylinderFacts {
   readonly heatPerAirJPerKg: number;
   /** Degrees on the estimated knock-limited timing. */
   readonly learnedAdvanceDeg: number;
+  /** Degrees on the estimated borderline of knock. */
+  readonly learnedKnockDeg: number;
   readonly learnedTorque: number;
   readonly learnedExhaustHeat: number;
   readonly spark: boolean;
@@ -58,6 +60,7 @@ export const cylinderFactsOf = (car: Car): CylinderFacts => ({
   indicatedEfficiency: car.engine.indicatedEfficiency,
   heatPerAirJPerKg: car.fuel.lowerHeatingValueJPerKg / car.fuel.stoichiometricAirFuelRatio,
   learnedAdvanceDeg: car.learned.sparkAdvanceDeg,
+  learnedKnockDeg: car.learned.knockLimitDeg,
   learnedTorque: car.learned.torque,
   learnedExhaustHeat: car.learned.exhaustHeat,
   spark: car.facts.ignition === 'spark',
@@ -85,6 +88,8 @@ export interface CylinderAnswer {
   bestTorqueAdvanceDeg: number;
   /** Timing at which borderline knock is expected [deg before top dead centre]. */
   knockLimitAdvanceDeg: number;
+  /** Knock integral over its borderline value at this timing [-]: 1 where borderline knock is expected. */
+  knockShare: number;
   peakPressurePa: number;
 }
 
@@ -96,6 +101,7 @@ export const newCylinderAnswer = (): CylinderAnswer => ({
   sparkAdvanceDeg: 0,
   bestTorqueAdvanceDeg: 0,
   knockLimitAdvanceDeg: 0,
+  knockShare: 0,
   peakPressurePa: 0,
 });
 
@@ -107,7 +113,7 @@ export interface CylinderModel {
     sparkAdvanceDeg: number | null,
     out: CylinderAnswer,
   ) => CylinderAnswer;
-  /** Writes the knock limit of the state last burned, where `burn` leaves it out to be quick. */
+  /** Writes the knock limit and share of the state last burned, where `burn` leaves it out to be quick. */
   readonly knockLimit?: (facts: CylinderFacts, out: CylinderAnswer) => void;
 }
 
@@ -204,7 +210,7 @@ export const usualAdvanceDeg = (charge: CylinderCharge, facts: CylinderFacts): n
 export const meanValueCylinder: CylinderModel = {
   burn: (charge, facts, sparkAdvanceDeg, out) => {
     const best = facts.spark ? bestTorqueAdvanceDeg(charge.engineSpeedRpm, charge.manifoldPressurePa) : 12;
-    const limit = knockLimitAdvanceDeg(charge, facts);
+    const limit = knockLimitAdvanceDeg(charge, facts) + facts.learnedKnockDeg;
     const spark = sparkAdvanceDeg ?? (facts.spark ? Math.min(best, usualAdvanceDeg(charge, facts)) : best);
     const heatShare = charge.lambda > 1 ? 1 / charge.lambda : 1;
     const compression = (1 - facts.compressionRatio ** -CYCLE_EXPONENT) / REFERENCE_COMPRESSION;
@@ -226,6 +232,7 @@ export const meanValueCylinder: CylinderModel = {
     out.sparkAdvanceDeg = spark;
     out.bestTorqueAdvanceDeg = best;
     out.knockLimitAdvanceDeg = limit;
+    out.knockShare = Math.exp(LOG_INTEGRAL_PER_DEG * (spark - limit));
     const compressed = charge.manifoldPressurePa * facts.compressionRatio ** 1.3;
     const compressedK = charge.chargeTemperatureK * facts.compressionRatio ** 0.3;
     const late = Math.max(0, best - spark);

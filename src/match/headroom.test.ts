@@ -17,6 +17,69 @@ import { idleOpenTimeS, tyreForces } from './parts/index.ts';
 const wren = demoCar('wren-as-driven');
 const context = ledgerContext(wren, DAY);
 
+/** The car with timing that somebody typed, the same at all engine speeds. */
+const timedAt = (resolved: ResolvedBuild, sparkAdvanceDeg: number): ResolvedBuild['car'] => ({
+  ...resolved.car,
+  curves: { ...resolved.car.curves, sparkAdvance: { at: [1000, 7000], values: [sparkAdvanceDeg, sparkAdvanceDeg] } },
+});
+
+describe('the row of knock', () => {
+  const knockRowOf = (car: ResolvedBuild['car']) => {
+    const index = partsOf(car, context.typed).findIndex((row) => row.part === 'knock');
+    return ledgerSample(car, context).parts[index]!;
+  };
+
+  it('is there only with timing that somebody typed: estimated timing is never past its own estimate', () => {
+    expect(partsOf(wren.car, context.typed).some((row) => row.part === 'knock')).toBe(false);
+    const rows = partsOf(timedAt(wren, 12), context.typed);
+    expect(rows.find((row) => row.part === 'knock')?.counts).toBe(false);
+    const learned = partsOf(timedAt(wren, 12), new Set([...context.typed, 'learned.knockLimit']));
+    expect(learned.find((row) => row.part === 'knock')?.counts).toBe(true);
+  });
+
+  it('is used up where the timing stands at the borderline, and the more the earlier and the lower the octane', () => {
+    const limits = matchCar(timedAt(wren, 12), DAY).points.map((point) => 12 + (point.knockMarginDeg ?? Number.NaN));
+    const least = Math.min(...limits);
+    // Another timing moves air and heat a little, and the limit with them: a fortieth of the use.
+    expect(knockRowOf(timedAt(wren, least)).utilisation).toBeCloseTo(1, 1);
+    const uses = [least - 6, least - 2, least + 2, least + 6].map((deg) => knockRowOf(timedAt(wren, deg)).utilisation);
+    expect(uses).toEqual([...uses].sort((a, b) => a - b));
+    expect(uses[0]).toBeLessThan(0.85);
+    expect(uses[3]).toBeGreaterThan(1.15);
+    const timed = timedAt(wren, least);
+    const better = { ...timed, fuel: { ...timed.fuel, researchOctane: timed.fuel.researchOctane + 5 } };
+    expect(knockRowOf(better).utilisation).toBeLessThan(0.95);
+  });
+
+  it('names the boost at which a timing with some margin is at the borderline', () => {
+    const found = knockRowOf(timedAt(wren, 4));
+    if (found.boostAtLimitPa === null) throw new Error('4 degrees bear any boost');
+    expect(found.utilisation).toBeLessThan(1);
+    expect(found.boostAtLimitPa).toBeGreaterThan(ledgerSample(timedAt(wren, 4), context).boostPa);
+  });
+});
+
+describe('a compressor that surges only below the engine speeds between shifts', () => {
+  const otter = demoCar('otter-as-driven');
+  const ledger = headroomOf(otter, DAY, { samples: 32 });
+  const surge = ledger.parts.find((row) => row.part === 'compressor surge');
+
+  it('says at which boost, but ends no power: a lower target down there keeps it', () => {
+    expect(surge?.worstEngineSpeedRpm).toBeLessThan(3000);
+    expect(surge?.boostAtLimitPa?.p50).toBeGreaterThan(50e3);
+    expect(surge?.powerAtLimitW).toBe(undefined);
+    expect(surge?.chanceFirst).toBe(0);
+  });
+
+  it('ends the power where it surges between shifts', () => {
+    const car = { ...otter.car, compressorSurgeScale: 2.5 };
+    const row = ledgerSample(car, ledgerContext(otter, DAY)).parts[
+      partsOf(car, new Set()).findIndex(({ part }) => part === 'compressor surge')
+    ];
+    expect(row?.powerAtLimitW).toBeGreaterThan(0);
+  });
+});
+
 describe('the ledger', () => {
   const ledger = headroomOf(wren, DAY, { samples: 48 });
   const part = (name: string) => {

@@ -1,6 +1,6 @@
 /** The ledger: what gives out first, second, third, with bands over everything uncertain about the build. */
 import type { ResolvedBuild } from '../car/index.ts';
-import { type LedgerContext, type LedgerSample, ledgerSample } from './ledger-sample.ts';
+import { type LedgerContext, type LedgerSample, ledgerSample, type PartSample } from './ledger-sample.ts';
 import { explainAnswers, measureNextOf } from './measure-next.ts';
 import { partsOf } from './parts/index.ts';
 import { POINT_ANSWERS, type PointAnswerName } from './sample-answers.ts';
@@ -79,16 +79,13 @@ export const combineSamples = (
   });
   const parts: LedgerPart[] = rows.map((row, index) => {
     const own = best.parts[index]!;
-    const reached = drawn.flatMap(({ parts: all }) => {
-      const sample = all[index]!;
-      return sample.powerAtLimitW === null || sample.boostAtLimitPa === null
-        ? []
-        : [{ power: sample.powerAtLimitW, boost: sample.boostAtLimitPa }];
-    });
-    const often = reached.length >= REACHED_SHARE * drawn.length;
+    const oftenReached = (of: (sample: PartSample) => number | null): Band | null => {
+      const reached = drawn.flatMap(({ parts: all }) => of(all[index]!) ?? []);
+      return reached.length >= REACHED_SHARE * drawn.length ? bandOf(reached) : null;
+    };
     // A row that decides nothing says at which boost, not that the car's power ends there.
-    const power = often && row.counts ? bandOf(reached.map(({ power }) => power)) : null;
-    const boost = often ? bandOf(reached.map(({ boost }) => boost)) : null;
+    const power = row.counts ? oftenReached((sample) => sample.powerAtLimitW) : null;
+    const boost = oftenReached((sample) => sample.boostAtLimitPa);
     return {
       part: row.part,
       limit: row.limit,

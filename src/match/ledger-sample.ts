@@ -25,7 +25,10 @@ export interface PartSample {
   readonly worstEngineSpeedRpm: number;
   readonly demand: number;
   readonly rating: number;
-  /** Peak power and boost at which it reaches its limit; null when boost does not bring it there within reach. */
+  /**
+   * Peak power and boost at which it reaches its limit; null when boost does not bring it there within reach. No power
+   * where the boost target can be lowered at the engine speed that meets it and the power stays.
+   */
   readonly powerAtLimitW: number | null;
   readonly boostAtLimitPa: number | null;
   /** Boost asked for at the limit as a part of today's; orders parts where more boost brings no more power. */
@@ -195,19 +198,23 @@ export const ledgerRows = (
 ): PartSample[] =>
   parts.map((part) => {
     const today = worst(part, points[NOW]!, car, conditions);
-    const at = part.dependsOnBoost
-      ? crossing(
-          points.map((level) => worst(part, level, car, conditions).utilisation),
-          levels,
-        )
-      : null;
+    const crossingFrom = (fromRpm: number): Level | null =>
+      crossing(
+        points.map((level) => {
+          const from = fromRpm > 0 ? level.filter((point) => point.engineSpeedRpm >= fromRpm) : level;
+          return worst(part, from, car, conditions).utilisation;
+        }),
+        levels,
+      );
+    const anywhere = part.dependsOnBoost ? crossingFrom(0) : null;
+    const at = anywhere && part.endsPowerFromRpm ? crossingFrom(part.endsPowerFromRpm(car)) : anywhere;
     return {
       utilisation: today.utilisation,
       worstEngineSpeedRpm: today.rpm,
       demand: today.demand,
       rating: today.rating,
       powerAtLimitW: at ? at.power : null,
-      boostAtLimitPa: at ? at.boost : null,
+      boostAtLimitPa: anywhere ? anywhere.boost : null,
       levelAtLimit: at ? at.level : null,
     };
   });

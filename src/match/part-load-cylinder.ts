@@ -22,7 +22,8 @@ export const partLoadCylinder = (car: Car, numbers: LoadNumbers): CylinderModel 
       const fuel = {
         ...facts,
         researchOctane: facts.researchOctane + numbers.octaneOfDirectInjection,
-        learnedAdvanceDeg: facts.learnedAdvanceDeg + numbers.timingOffsetDeg,
+        // The maker's timing stands at its own distance from the borderline, whose doubt is that distance's.
+        learnedKnockDeg: facts.learnedAdvanceDeg + numbers.timingOffsetDeg,
       };
       if (sparkAdvanceDeg !== null) return cycle.burn(charge, fuel, sparkAdvanceDeg, out);
       cycle.burn(charge, fuel, START_ADVANCE_DEG, out);

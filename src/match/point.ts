@@ -183,6 +183,7 @@ export const finishPoint = (solver: Solver, solvedCase: SolvedCase, problems: Ma
     lambda: b.lambda,
     fuelFlowKgPerS: b.fuelFlowKgPerS,
     injectionFlowKgPerS: b.injectionFlowKgPerS,
+    injectionEvaporatedShare: b.injectionEvaporatedShare,
     injectorDuty: fuel.duty,
     injectorPulseS: fuel.pulseS,
     railPressurePa: fuel.railPressurePa,
@@ -190,6 +191,7 @@ export const finishPoint = (solver: Solver, solvedCase: SolvedCase, problems: Ma
     sparkAdvanceDeg: cylinder.sparkAdvanceDeg,
     // With estimated timing the limit is where the estimate came from: a margin would say nothing.
     knockMarginDeg: sparkAdvanceDeg === null ? null : cylinder.knockLimitAdvanceDeg - cylinder.sparkAdvanceDeg,
+    knockShare: sparkAdvanceDeg === null ? null : cylinder.knockShare,
     peakCylinderPressurePa: cylinder.peakPressurePa,
     meanPistonSpeedMPerS: (2 * car.engine.strokeM * engineSpeedRpm) / 60,
     torqueNm: powerW / ((2 * Math.PI * engineSpeedRpm) / 60),

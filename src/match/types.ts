@@ -52,12 +52,16 @@ export interface MatchPoint {
   readonly lambda: number;
   readonly fuelFlowKgPerS: number;
   readonly injectionFlowKgPerS: number;
+  /** Of the injected heat of evaporation, what the charge has paid before the valves [-]; 0 without injection. */
+  readonly injectionEvaporatedShare: number;
   readonly injectorDuty: number;
   readonly injectorPulseS: number;
   readonly railPressurePa: number;
   readonly pumpFlowShare: number;
   readonly sparkAdvanceDeg: number;
   readonly knockMarginDeg: number | null;
+  /** Knock integral over its borderline value [-]: 1 where borderline knock is expected; null as the margin. */
+  readonly knockShare: number | null;
   readonly peakCylinderPressurePa: number;
   readonly meanPistonSpeedMPerS: number;
   readonly torqueNm: number;
@@ -125,6 +129,7 @@ export const PART_NAMES = [
   'wideband range',
   'piston speed',
   'peak cylinder pressure',
+  'knock',
   'clutch',
   'gearbox',
   'water-methanol flow',

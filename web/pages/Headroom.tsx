@@ -107,13 +107,15 @@ const Row = ({ row, number, data, scale, powerW, selected, ticks }: RowProps) =>
           </svg>
           {!limit && (
             <span className="note c-none">
-              {row.utilisation.p50 > 1
-                ? 'past its limit at any boost'
-                : !row.dependsOnBoost
-                  ? 'not moved by boost'
-                  : row.boostAtLimitPa
-                    ? `at ${units.write('pressure', row.boostAtLimitPa.p50)} ${units.label('pressure')} of boost; not counted`
-                    : 'does not give out within reach'}
+              {row.decides && row.boostAtLimitPa
+                ? `${row.utilisation.p50 > 1 ? 'past its limit' : `at ${units.write('pressure', row.boostAtLimitPa.p50)} ${units.label('pressure')} of boost`} near ${writeNumber(row.worstEngineSpeedRpm, 0)} rpm; a lower target there keeps the power`
+                : row.utilisation.p50 > 1
+                  ? 'past its limit at any boost'
+                  : !row.dependsOnBoost
+                    ? 'not moved by boost'
+                    : row.boostAtLimitPa
+                      ? `at ${units.write('pressure', row.boostAtLimitPa.p50)} ${units.label('pressure')} of boost; not counted`
+                      : 'does not give out within reach'}
             </span>
           )}
         </span>

@@ -53,7 +53,9 @@ export const HeadroomTable = ({ data }: { data: LedgerData }) => {
                   {row.powerAtLimitW
                     ? writePower(units, row.powerAtLimitW)
                     : row.decides
-                      ? 'not within reach'
+                      ? row.boostAtLimitPa
+                        ? 'power stays'
+                        : 'not within reach'
                       : 'not counted'}
                 </td>
                 <td>

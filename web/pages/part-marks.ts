@@ -80,6 +80,7 @@ const ROW_ICONS: Readonly<Record<string, IconName>> = {
   'wideband range': 'lambda',
   'piston speed': 'piston',
   'peak cylinder pressure': 'piston',
+  knock: 'piston',
   clutch: 'clutch',
   gearbox: 'gearbox',
   'water-methanol flow': 'nozzle',

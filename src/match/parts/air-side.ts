@@ -1,7 +1,7 @@
 /** Parts from filter to manifold. */
 import { expectSolved, waterMethanolLatentHeatJPerKg } from '../../physics/index.ts';
 import type { Part } from './part.ts';
-import { always, riseShare, share } from './part.ts';
+import { afterShiftRpm, always, riseShare, share } from './part.ts';
 
 /** Corrected flow may reach this share of the choke flow at its speed (house definition). */
 const CHOKE_LIMIT = 0.95;
@@ -13,6 +13,7 @@ export const AIR_SIDE: readonly Part[] = [
     unit: 'kg/s',
     dependsOnBoost: true,
     counts: true,
+    endsPowerFromRpm: afterShiftRpm,
     applies: always,
     load: (point) => ({
       demand: point.compressorSurgeShare * point.compressorCorrectedFlowKgPerS,
@@ -99,7 +100,10 @@ export const AIR_SIDE: readonly Part[] = [
     applies: (car) => car.facts.hasInjection,
     load: (point, car) => {
       // Taken off the charge by what evaporates now; what would have to evaporate to stay at the limit.
-      const share = Math.max(0.02, car.injection.evaporatedShare);
+      const share = Math.max(
+        0.02,
+        point.injectionFlowKgPerS > 0 ? point.injectionEvaporatedShare : car.injection.evaporatedShare,
+      );
       const latent = expectSolved(waterMethanolLatentHeatJPerKg(car.injection.methanolMassFraction));
       const perKelvin = (point.airFlowKgPerS * 1006) / (latent * share);
       const overK = point.chargeTemperatureK - car.chargeCooler.chargeTemperatureLimitK;

@@ -1,4 +1,4 @@
-/** Pistons, rods and head. */
+/** Pistons, rods and head, and the timing they bear. */
 import type { Part } from './part.ts';
 import { always, share } from './part.ts';
 
@@ -26,6 +26,27 @@ export const ENGINE_BLOCK: readonly Part[] = [
     lift: [
       'Take out timing where cylinder pressure is highest, at the price of hotter exhaust',
       'Fit forged pistons and rods, head studs and a stronger gasket',
+    ],
+  },
+  {
+    part: 'knock',
+    limit: 'timing at the estimated borderline of knock',
+    unit: 'deg',
+    dependsOnBoost: true,
+    // Relative to what common practice takes as borderline, until logs have shown where it lies.
+    counts: 'when typed',
+    ratingPath: 'learned.knockLimit',
+    // Timing that nobody typed is estimated from the borderline itself: it can never be past it.
+    applies: (car) => car.curves.sparkAdvance !== null && car.facts.ignition === 'spark',
+    load: (point) => ({
+      demand: point.sparkAdvanceDeg,
+      rating: point.sparkAdvanceDeg + (point.knockMarginDeg ?? 0),
+      utilisation: Math.min(10, point.knockShare ?? 0),
+    }),
+    lift: [
+      'Take out timing where the margin is least, at the price of hotter exhaust',
+      'Fill up with fuel of a higher octane number, and enter it on the sheet',
+      'Cool the charge: seal and duct the charge cooler, or add water-methanol injection (keep to the safety notes for methanol)',
     ],
   },
 ];

@@ -23,6 +23,11 @@ export interface Part {
    */
   readonly counts: boolean | 'when typed';
   readonly ratingPath?: string;
+  /**
+   * Engine speed from which reaching the limit ends the car's power; below it the boost target there is lowered and the
+   * power stays. Use and boost at the limit are said over all engine speeds.
+   */
+  readonly endsPowerFromRpm?: (car: Car) => number;
   readonly applies: (car: Car, typed: ReadonlySet<string>) => boolean;
   readonly load: (point: MatchPoint, car: Car, conditions: Conditions) => PartLoad;
   /** Cheapest first; verb first. */
@@ -42,5 +47,18 @@ export const riseShare = (temperatureK: number, limitK: number, outsideK: number
   rating: limitK,
   utilisation: limitK - outsideK > 1 ? Math.max(0, temperatureK - outsideK) / (limitK - outsideK) : 10,
 });
+
+/**
+ * Lowest engine speed that a driver who changes up at the shift speed comes to on full throttle: after the widest gear
+ * step. Below it full load is met only by lugging.
+ */
+export const afterShiftRpm = (car: Car): number => {
+  const { gearRatios } = car.facts;
+  const drop = gearRatios.reduce(
+    (least, ratio, i) => (i === 0 ? least : Math.min(least, ratio / gearRatios[i - 1]!)),
+    1,
+  );
+  return drop * Math.min(car.engine.revLimitRpm, car.engine.shiftSpeedRpm);
+};
 
 export const always = (): boolean => true;

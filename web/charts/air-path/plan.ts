@@ -263,7 +263,7 @@ export const planOf = (car: CarShape): AirPathPlan => {
       name: 'Pistons and rods',
       icon: 'piston',
       medium: 'none',
-      ledger: is('piston speed', 'peak cylinder pressure'),
+      ledger: is('piston speed', 'peak cylinder pressure', 'knock'),
       label: [418, 245],
       leader: 'M554 239H584L603 246',
     },
