@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Car } from '../../car/index.ts';
 import { expectSolved, turbineAreaFromFlowM2 } from '../../physics/index.ts';
 import { demoBuild } from '../findings/base-drive.ts';
-import { airByMeter, airBySpeedDensity, powerFromAirW } from './air.ts';
+import { airByMeter, airBySpeedDensity, burnedOnGrid, powerFromAirW } from './air.ts';
 import { dayOf } from './day.ts';
 import { type PartReadings, partReadings } from './engine-readings.ts';
 import { exhaustPressureByShaftPa } from './exhaust-pressure.ts';
@@ -105,13 +105,13 @@ describe('power from air', () => {
 
   it('loses what misfires lose', () => {
     const flow = series.timesS.map(() => 0.12);
-    const whole = powerFromAirW(readings, resolved.car, NO_ERRORS, flow)[20]!;
-    const missing = powerFromAirW(
-      { ...readings, lambdaWanted: readings.lambda, misfireShare: series.timesS.map(() => 0.1) },
-      resolved.car,
-      NO_ERRORS,
-      flow,
-    )[20]!;
+    const power = (some: PartReadings) => powerFromAirW(some, flow, burnedOnGrid(some, resolved.car, NO_ERRORS))[20]!;
+    const whole = power(readings);
+    const missing = power({
+      ...readings,
+      lambdaWanted: readings.lambda,
+      misfireShare: series.timesS.map(() => 0.1),
+    });
     expect(missing).toBeLessThan(0.9 * whole);
   });
 });

@@ -4,7 +4,7 @@ import { residualFillingFactor, speedDensityAirFlowKgPerS } from '../../physics/
 import { curveReader } from '../context.ts';
 import { type PartReadings, readingAt } from './engine-readings.ts';
 import type { LogErrors } from './log-errors.ts';
-import { torquePath } from './torque-path.ts';
+import { burnAlike, burning, loseAlike, torquePath } from './torque-path.ts';
 
 /** Air between meter and valves is near this on average [K]: part before, part after the charge cooler. */
 const PIPE_TEMPERATURE_K = 340;
@@ -49,29 +49,65 @@ export const airByMeter = (readings: PartReadings, car: Car, errors: LogErrors):
   });
 };
 
+/** What burning gives and turning costs on the grid where manifold pressure is known: the same however the air is known. */
+export interface Burned {
+  readonly car: Car;
+  readonly errors: LogErrors;
+  /** Gross work over the heat that the air can burn [-]; NaN without manifold pressure. */
+  readonly efficiency: Float64Array;
+  readonly lossW: Float64Array;
+}
+
+const stateAt = (readings: PartReadings, errors: LogErrors, i: number) => {
+  const state = readingAt(readings, errors, i);
+  if (!Number.isFinite(state.exhaustPressurePa)) state.exhaustPressurePa = state.manifoldPressurePa;
+  if (!Number.isFinite(state.chargeTemperatureK)) state.chargeTemperatureK = readings.day.ambientTemperatureK + 25;
+  return state;
+};
+
+/** Takes over from `like`, of the same readings, what the two have in common. */
+export const burnedOnGrid = (readings: PartReadings, car: Car, errors: LogErrors, like?: Burned): Burned => {
+  const told = { car, errors };
+  const { efficiency, lossW } = burning(car, errors);
+  const over = (read: (state: ReturnType<typeof stateAt>) => number) =>
+    readings.series.timesS.map((_, i) => {
+      const state = stateAt(readings, errors, i);
+      return Number.isFinite(state.manifoldPressurePa) ? read(state) : Number.NaN;
+    });
+  return {
+    car,
+    errors,
+    efficiency: like && burnAlike(like, told) ? like.efficiency : over(efficiency),
+    lossW:
+      like && loseAlike(like, told)
+        ? like.lossW
+        : over((state) => lossW(state.engineSpeedRpm, state.manifoldPressurePa, state.exhaustPressurePa)),
+  };
+};
+
 /** Crank power [W] on the grid from an air flow [kg/s, as drawn]; NaN where something is missing. */
 export const powerFromAirW = (
   readings: PartReadings,
-  car: Car,
-  errors: LogErrors,
   airFlowKgPerS: Float64Array,
+  { car, errors, efficiency, lossW }: Burned,
 ): Float64Array => {
   const brakePowerW = torquePath(car, errors);
+  const { heatPerAirJPerKg, accessoryPowerW } = burning(car, errors);
   const filling = curveReader(car.curves.volumetricEfficiency);
   return airFlowKgPerS.map((flow, i) => {
     if (!(flow > 0)) return Number.NaN;
-    const state = readingAt(readings, errors, i);
-    const manifold = Number.isFinite(state.manifoldPressurePa)
-      ? state.manifoldPressurePa
-      : pressureFor(flow, state.engineSpeedRpm, filling(state.engineSpeedRpm), car, readings);
+    const dryAirKgPerS = flow * readings.day.dryShare;
+    if (!Number.isNaN(efficiency[i]!)) {
+      return dryAirKgPerS * heatPerAirJPerKg * efficiency[i]! - lossW[i]! - accessoryPowerW;
+    }
+    const rpm = readings.series.engineSpeedRpm[i]!;
+    const manifoldPressurePa = pressureFor(flow, rpm, filling(rpm), car, readings);
+    const state = stateAt(readings, errors, i);
     return brakePowerW({
       ...state,
-      manifoldPressurePa: manifold,
-      exhaustPressurePa: Number.isFinite(state.exhaustPressurePa) ? state.exhaustPressurePa : manifold,
-      chargeTemperatureK: Number.isFinite(state.chargeTemperatureK)
-        ? state.chargeTemperatureK
-        : readings.day.ambientTemperatureK + 25,
-      dryAirKgPerS: flow * readings.day.dryShare,
+      manifoldPressurePa,
+      exhaustPressurePa: Number.isFinite(state.exhaustPressurePa) ? state.exhaustPressurePa : manifoldPressurePa,
+      dryAirKgPerS,
     });
   });
 };

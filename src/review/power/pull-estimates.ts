@@ -1,15 +1,15 @@
 /** The single estimates of a pull, bin by bin, with how each moves with everything that is not exactly known. */
-import { type Car, type ResolvedBuild, withSample } from '../../car/index.ts';
+import type { Car, ResolvedBuild } from '../../car/index.ts';
 import type { Log, Pull } from '../../logs/index.ts';
 import { type PartKinematics, powerFromAccelerationW } from './acceleration.ts';
-import { airByMeter, airBySpeedDensity, powerFromAirW } from './air.ts';
+import { airByMeter, airBySpeedDensity, type Burned, burnedOnGrid, powerFromAirW } from './air.ts';
 import type { Day } from './day.ts';
 import { type PartReadings, partReadings } from './engine-readings.ts';
 import { airByFuel } from './fuel.ts';
 import { gearOf, partKinematics } from './kinematics.ts';
 import { errorSpreads, type LogErrors, NO_ERRORS } from './log-errors.ts';
 import { type PartReader, partSeries } from './part-series.ts';
-import { METHODS, type Method, unknownsOf } from './unknowns.ts';
+import { METHODS, type Method, movedCars, unknownsOf } from './unknowns.ts';
 
 /** One method in one bin. */
 export interface Cell {
@@ -65,12 +65,24 @@ interface PartWork {
   readonly binOf: Int32Array;
 }
 
+/** A car with the errors of its log, and what it burns in each part once that was asked for. */
+interface Moved {
+  readonly moves: readonly Method[];
+  readonly car: Car;
+  readonly errors: LogErrors;
+  readonly burned: Burned[];
+}
+
+/** Power by a method through one part, by number; `base` is what `moved` differs from. */
 const estimateW = (
   method: Method,
-  { readings, kinematics }: PartWork,
-  car: Car,
-  errors: LogErrors,
+  parts: readonly PartWork[],
+  part: number,
+  moved: Moved,
+  base: Moved,
 ): { powerW: Float64Array; noiseSdW: Float64Array | null } => {
+  const { readings, kinematics } = parts[part]!;
+  const { car, errors } = moved;
   if (method === 'acceleration') {
     if (!kinematics) return { powerW: new Float64Array(0), noiseSdW: null };
     return powerFromAccelerationW(readings.series, kinematics, car, readings.day, errors);
@@ -81,7 +93,8 @@ const estimateW = (
       : method === 'meter'
         ? airByMeter(readings, car, errors)
         : airByFuel(readings, car, errors);
-  return { powerW: powerFromAirW(readings, car, errors, air), noiseSdW: null };
+  moved.burned[part] ??= burnedOnGrid(readings, car, errors, base.burned[part]);
+  return { powerW: powerFromAirW(readings, air, moved.burned[part]), noiseSdW: null };
 };
 
 const binMeans = (powerW: Float64Array, binOf: Int32Array, bins: number): Float64Array => {
@@ -154,42 +167,38 @@ export const pullEstimates = (
     ambientTemperature: day.ambientTemperatureKnown,
     lambda: work.every(({ readings }) => readings.lambdaLogged),
   });
-  const unknowns = unknownsOf(resolved).map((unknown) => {
-    if ('error' in unknown) {
-      return { moves: unknown.moves, car, errors: { ...NO_ERRORS, [unknown.error]: spread[unknown.error] } };
-    }
-    const z = new Float64Array(resolved.inputs.length);
-    z[unknown.input] = unknown.step;
-    return { moves: unknown.moves, car: withSample(resolved, z), errors: NO_ERRORS };
-  });
-  const evaluate = (method: Method, movedCar: Car, errors: LogErrors): Float64Array => {
-    const total = new Float64Array(bins.length).fill(Number.NaN);
-    for (const part of work) {
-      const { powerW } = estimateW(method, part, movedCar, errors);
-      binMeans(powerW, part.binOf, bins.length).forEach((value, bin) => {
-        if (Number.isFinite(value)) total[bin] = value;
+  const cars = movedCars(resolved);
+  const base: Moved = { moves: METHODS, car, errors: NO_ERRORS, burned: [] };
+  const unknowns = unknownsOf(resolved).map(
+    (unknown, i): Moved => ({
+      moves: unknown.moves,
+      car: cars[i]!,
+      errors: 'error' in unknown ? { ...NO_ERRORS, [unknown.error]: spread[unknown.error] } : NO_ERRORS,
+      burned: [],
+    }),
+  );
+  const meansOf = (method: Method, moved: Moved) => {
+    const power = new Float64Array(bins.length).fill(Number.NaN);
+    const noise = new Float64Array(bins.length);
+    const put = (values: Float64Array, binOf: Int32Array, into: Float64Array) =>
+      binMeans(values, binOf, bins.length).forEach((value, bin) => {
+        if (Number.isFinite(value)) into[bin] = value;
       });
-    }
-    return total;
+    work.forEach(({ binOf }, part) => {
+      const { powerW, noiseSdW } = estimateW(method, work, part, moved, base);
+      put(powerW, binOf, power);
+      // Neighbouring slopes share readings, so a bin's mean is no quieter than one of them.
+      if (noiseSdW && moved === base) put(noiseSdW, binOf, noise);
+    });
+    return { power, noise };
   };
   const cells: Cell[] = [];
   // Air and heat of a diesel follow other rules than these; its road does not.
   const methods = METHODS.filter((method) => method === 'acceleration' || car.facts.ignition === 'spark');
   for (const method of methods) {
-    const best = evaluate(method, car, NO_ERRORS);
+    const { power: best, noise } = meansOf(method, base);
     if (!best.some((power) => power > 0)) continue;
-    // Neighbouring slopes share readings, so a bin's mean is no quieter than one of them.
-    const noise = new Float64Array(bins.length);
-    for (const part of work) {
-      const { noiseSdW } = estimateW(method, part, car, NO_ERRORS);
-      if (!noiseSdW) continue;
-      binMeans(noiseSdW, part.binOf, bins.length).forEach((sd, bin) => {
-        if (Number.isFinite(sd)) noise[bin] = sd;
-      });
-    }
-    const moved = unknowns.map((unknown) =>
-      unknown.moves.includes(method) ? evaluate(method, unknown.car, unknown.errors) : null,
-    );
+    const moved = unknowns.map((unknown) => (unknown.moves.includes(method) ? meansOf(method, unknown).power : null));
     const rise = riseOf(best, bins);
     best.forEach((power, bin) => {
       if (!(power > 0) || noise[bin]! > MOST_NOISE * power) return;

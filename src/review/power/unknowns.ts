@@ -1,5 +1,5 @@
 /** Everything that moves a power estimate without being exactly known, and which estimates it moves. */
-import type { Input, ResolvedBuild } from '../../car/index.ts';
+import { type Car, type Input, type ResolvedBuild, withSample } from '../../car/index.ts';
 import type { LogErrors } from './log-errors.ts';
 
 /** Air comes in two: by density and by meter. */
@@ -89,3 +89,20 @@ export const unknownsOf = ({ inputs }: ResolvedBuild): readonly Unknown[] => [
   }),
   ...Object.entries(ERROR_MOVES).map(([error, moves]): Unknown => ({ moves, error: error as keyof LogErrors })),
 ];
+
+const movedOf = new WeakMap<ResolvedBuild, readonly Car[]>();
+
+/** The car moved by each of its unknowns, in the order of {@link unknownsOf}: itself where an error of the log moves. Made once per build. */
+export const movedCars = (resolved: ResolvedBuild): readonly Car[] => {
+  let cars = movedOf.get(resolved);
+  if (!cars) {
+    cars = unknownsOf(resolved).map((unknown) => {
+      if ('error' in unknown) return resolved.car;
+      const z = new Float64Array(resolved.inputs.length);
+      z[unknown.input] = unknown.step;
+      return withSample(resolved, z);
+    });
+    movedOf.set(resolved, cars);
+  }
+  return cars;
+};
