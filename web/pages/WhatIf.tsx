@@ -21,21 +21,10 @@ import { useStore } from '../state/store.ts';
 import { useUnits, writeNumber } from '../state/units.ts';
 import { rowName } from './part-marks.ts';
 import { WhatIfBand } from './WhatIfBand.tsx';
-import {
-  changesAt,
-  type Knob,
-  type KnobRange,
-  knobsOf,
-  type Moved,
-  movesAhead,
-  plannedSheet,
-  type Shown,
-  type WhatIf as Solved,
-  shownOf,
-  solveWhatIf,
-  whatIfSentence,
-  writeKnob,
-} from './what-if-data.ts';
+import { type Knob, type KnobRange, knobsOf, type Moved, type Shown, shownOf, writeKnob } from './what-if-knobs.ts';
+import { plannedSheet } from './what-if-sheet.ts';
+import { movesAhead, type WhatIf as Solved, solveWhatIf } from './what-if-solve.ts';
+import { changesAt, whatIfSentence } from './what-if-words.ts';
 
 interface Chosen {
   readonly carId: string;
@@ -365,7 +354,9 @@ const Board = ({ chosen, build, table }: { chosen: Chosen; build: BuildView; tab
           )}
           <p className="note">
             Thin: now. Heavier: then. Best estimate, at {shown.engineSpeedsRpm.length} engine speeds. What is left
-            before knock is relative, never a guarantee.
+            before knock is relative, never a guarantee.{' '}
+            {shown.car.curves.sparkAdvance === null &&
+              'The sheet gives no timing: it follows fuel, boost and charge as engine computers are usually set.'}
           </p>
           <WhatIfBand sheet={shown.build} moved={moved} />
           <div className="wi-under">

@@ -3,7 +3,7 @@ import { useMemo } from 'react';
 import type { Build } from '../../src/car/index.ts';
 import { useModelJob } from '../answers/use-model-job.ts';
 import { useUnits, writeNumber } from '../state/units.ts';
-import type { Moved } from './what-if-data.ts';
+import type { Moved } from './what-if-knobs.ts';
 
 const SAMPLES = 96;
 /** Sliders rest this long before the work begins [ms]. */

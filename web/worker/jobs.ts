@@ -1,7 +1,8 @@
 /** Pure jobs that the browser's worker does, by name. Long ones go sample by sample, so that they can be watched and stopped. */
 import { type Build, resolveBuild, withSample } from '../../src/car/index.ts';
 import { type Band, bandOf, sampledCars } from '../../src/match/index.ts';
-import { type Moved, movedFor, sheetWithEthanol, shownOf, solveWhatIf } from '../pages/what-if-data.ts';
+import { type Moved, shownOf } from '../pages/what-if-knobs.ts';
+import { movedFor, sheetWithEthanol, solveWhatIf } from '../pages/what-if-solve.ts';
 
 /** How a job is watched. */
 export interface JobWatch {
