@@ -1,6 +1,6 @@
 /** The desk of a garage: everything a person asks of it, answered in the shapes of api.ts. */
 
-import type { Garage } from '../garage/index.ts';
+import type { Garage, ReceivedFile } from '../garage/index.ts';
 import type { Conditions } from '../match/index.ts';
 import type {
   BuildsView,
@@ -31,6 +31,7 @@ import type { SpoolAskedFor } from './spool.ts';
 import type { SpoolLoggedView, SpoolView } from './spool-api.ts';
 import { spoolLogged } from './spool-logged.ts';
 import { buildSummary, carSummary } from './summaries.ts';
+import { Cancelled } from './watch.ts';
 
 export type { ImportRequest } from './runs.ts';
 
@@ -168,8 +169,17 @@ export class Desk {
     return importRun(this.garage, this.#compute, request, watch);
   }
 
-  confirmRun(runId: string, request: ConfirmRequest): Promise<RunView> {
-    return confirmRun(this.garage, this.#compute, runId, request);
+  /** Takes a file in piece by piece, for {@link importRun}. */
+  async receive(pieces: NodeJS.ReadableStream, signal?: AbortSignal): Promise<ReceivedFile> {
+    try {
+      return await this.garage.receive(pieces, signal);
+    } catch (error) {
+      throw signal?.aborted ? new Cancelled('the log was called off') : error;
+    }
+  }
+
+  confirmRun(runId: string, request: ConfirmRequest, watch?: JobWatch): Promise<RunView> {
+    return confirmRun(this.garage, this.#compute, runId, request, watch);
   }
 
   traces(request: TracesRequest): Promise<TracesView> {

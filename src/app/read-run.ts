@@ -1,7 +1,9 @@
 /** A log read and recognised: how the file is written, its channels, its stretches; nothing judged yet. */
 import { createHash } from 'node:crypto';
+import { readFileSync } from 'node:fs';
 import { z } from 'zod';
 import { type Build, type Car, type ResolvedBuild, resolveBuild } from '../car/index.ts';
+import { columnSetOf } from '../garage/index.ts';
 import {
   CHANNEL_NAMES,
   type Channel,
@@ -46,11 +48,14 @@ export const readChoices = (text: string, name: string): ChannelChoice[] => {
 };
 
 export interface ReadRequest {
-  readonly bytes: Uint8Array;
+  /** The file, or where it lies: then it is read where the work is done, not carried there. */
+  readonly bytes: Uint8Array | { readonly path: string };
   /** What to call the file in sentences. */
   readonly name: string;
   readonly build: Build | null;
   readonly choices: readonly ChannelChoice[];
+  /** What was said before, by set of columns: used in place of `choices` where the file has such a set. */
+  readonly remembered?: Readonly<Record<string, readonly ChannelChoice[]>>;
   readonly assumedRateHz: number | null;
 }
 
@@ -58,6 +63,8 @@ export interface ReadAnswer {
   readonly log: LogView;
   readonly channels: readonly ChannelView[];
   readonly unrecognised: Log['unrecognised'];
+  /** Choices made for an earlier log with the same columns were applied. */
+  readonly choicesRemembered: boolean;
   readonly segments: Log['segments'];
   readonly cautions: readonly string[];
 }
@@ -103,9 +110,9 @@ const cellsRefused = ({ table, channels }: Log): RefusedCells[] => {
     .map(refusedCells);
 };
 
-const logView = (log: Log, bytes: Uint8Array, name: string): LogView => ({
+const logView = (log: Log, sha256: string, name: string): LogView => ({
   file: name,
-  sha256: createHash('sha256').update(bytes).digest('hex'),
+  sha256,
   rows: log.table.rows,
   rowsRefused: log.table.rowsRefused.slice(0, MOST_REFUSED_ROWS_LISTED),
   rowsRefusedTotal: log.table.rowsRefusedCount ?? log.table.rowsRefused.length,
@@ -132,13 +139,16 @@ const gearingOf = ({ facts, driveline, tyres }: Car) => ({
  * @throws BadInput where the file is no log, with one sentence, or with the code 'stopped'.
  */
 export const openLog = (
-  { bytes, name, build, choices, assumedRateHz }: ReadRequest,
+  { bytes: file, name, build, choices, remembered, assumedRateHz }: ReadRequest,
   watch?: ReadWatch,
 ): { readonly log: Log; readonly resolved: ResolvedBuild | null; readonly answer: ReadAnswer } => {
   const resolved = build ? resolveBuild(build) : null;
   const car = resolved?.car ?? null;
+  const bytes = file instanceof Uint8Array ? file : readFileSync(file.path);
+  const sha256 = createHash('sha256').update(bytes).digest('hex');
   const read = readLog(bytes, {
     choices,
+    ...(remembered ? { remembered: (headers) => remembered[columnSetOf(headers)] ?? null } : {}),
     ...(assumedRateHz === null ? {} : { assumedRateHz }),
     ...(car ? { gearing: gearingOf(car) } : {}),
     ...(watch ? { watch } : {}),
@@ -146,9 +156,10 @@ export const openLog = (
   if (!read.ok) throw new BadInput(read.problem.code, `${name}: ${read.problem.says}`);
   const { log } = read;
   const answer: ReadAnswer = {
-    log: logView(log, bytes, name),
+    log: logView(log, sha256, name),
     channels: log.channels.map(channelView),
     unrecognised: log.unrecognised,
+    choicesRemembered: log.choicesRemembered === true,
     segments: log.segments,
     cautions: reviewCautions(car),
   };

@@ -1,12 +1,12 @@
 /** Logged runs: taken in, confirmed, shown, drawn. */
-import type { Garage, RunRecord } from '../garage/index.ts';
+import type { Garage, ReceivedFile, RunRecord } from '../garage/index.ts';
 import type { ChannelChoice, ChannelName } from '../logs/index.ts';
 import type { ReviewedPull } from '../review/index.ts';
 import type { ConfirmRequest, RunSummary, RunView, TracesView, TraceView } from './api.ts';
 import type { JobWatch } from './compute.ts';
 import type { AppCompute } from './jobs.ts';
 import { predictedTrace } from './predicted-trace.ts';
-import { BadInput, refusalOf } from './problems.ts';
+import { BadInput } from './problems.ts';
 import type { ReadAnswer, ReadRequest } from './read-run.ts';
 import { REVIEW_VERSION, type ReviewedRun } from './review.ts';
 import { isChannelName, siUnitOf } from './si-units.ts';
@@ -17,7 +17,8 @@ export interface ImportRequest {
   readonly carId: string;
   readonly buildId: string;
   readonly fileName: string;
-  readonly bytes: Uint8Array;
+  /** The file, or one that was received and lies aside; that is kept or dropped, whatever becomes of the reading. */
+  readonly bytes: Uint8Array | ReceivedFile;
   readonly assumedRateHz: number | null;
   readonly note?: string;
 }
@@ -73,7 +74,7 @@ const joinChoices = (before: readonly ChannelChoice[], now: readonly ChannelChoi
 
 /** The file of a run with its build and what was said about its columns. */
 export const requestFor = (garage: Garage, run: RunRecord, choices: readonly ChannelChoice[]): ReadRequest => ({
-  bytes: garage.original(run),
+  bytes: { path: garage.originalPath(run) },
   name: run.fileName,
   build: garage.build(run.buildId).sheet,
   choices,
@@ -82,19 +83,13 @@ export const requestFor = (garage: Garage, run: RunRecord, choices: readonly Cha
 
 const NOT_REVIEWED = { pulls: [], findings: [], notChecked: [], problems: [] } as const;
 
-const viewOf = (
-  garage: Garage,
-  run: RunRecord,
-  read: ReadAnswer,
-  choicesRemembered: boolean,
-  kept: KeptReview | null,
-): RunView => ({
+const viewOf = (garage: Garage, run: RunRecord, read: ReadAnswer, kept: KeptReview | null): RunView => ({
   run: runSummary(run),
   build: buildSummary(garage.build(run.buildId)),
   log: read.log,
   channels: read.channels,
   unrecognised: read.unrecognised,
-  choicesRemembered,
+  choicesRemembered: read.choicesRemembered,
   segments: read.segments,
   ...(kept
     ? {
@@ -113,18 +108,14 @@ const viewOf = (
 /** The run as kept; a review by an older version of the rules is made anew from the file, under the choices of then. */
 export const runView = async (garage: Garage, compute: AppCompute, run: RunRecord): Promise<RunView> => {
   const kept = keptOf(run);
-  if (kept) return viewOf(garage, run, kept.answer, (run.choices ?? []).length > 0, kept);
+  if (kept) return viewOf(garage, run, { ...kept.answer, choicesRemembered: (run.choices ?? []).length > 0 }, kept);
   if (run.samples !== null) return confirmRun(garage, compute, run.id, { choices: [], remember: false });
-  const remembered = garage.choicesForSet(run.columnSet);
-  const readWith = (choices: readonly ChannelChoice[]) => compute.run('read', requestFor(garage, run, choices));
-  if (remembered === null) return viewOf(garage, run, (await readWith([])).answer, false, null);
-  try {
-    return viewOf(garage, run, (await readWith(remembered)).answer, true, null);
-  } catch (error) {
-    // Choices made for another log leave nothing of this one: show it as it is recognised, and say so.
-    if (!refusalOf(error)) throw error;
-    return viewOf(garage, run, (await readWith([])).answer, false, null);
-  }
+  const request = { ...requestFor(garage, run, []), remembered: garage.choicesBySet() };
+  return viewOf(garage, run, (await compute.run('read', request)).answer, null);
+};
+
+const stopIfCalledOff = (watch: JobWatch | undefined): void => {
+  if (watch?.signal?.aborted) throw new Cancelled('the reading was called off');
 };
 
 /** Reads a file and keeps it; its channels are to be confirmed. The same file on the same car is not added twice. A reading that is called off keeps nothing. */
@@ -135,44 +126,53 @@ export const importRun = async (
   watch?: JobWatch,
 ): Promise<RunView> => {
   const { carId, buildId, fileName, bytes, assumedRateHz, note } = request;
-  const known = garage.runOfFile(carId, bytes);
-  if (known) return { ...(await runView(garage, compute, known)), already: true };
-  const build = garage.build(buildId);
-  if (build.carId !== carId) {
-    throw new BadInput('not-found', `The build "${buildId}" is not a build of the car "${carId}".`);
+  try {
+    const known = garage.runOfFile(carId, bytes);
+    if (known) return { ...(await runView(garage, compute, known)), already: true };
+    const build = garage.build(buildId);
+    if (build.carId !== carId) {
+      throw new BadInput('not-found', `The build "${buildId}" is not a build of the car "${carId}".`);
+    }
+    // Read before it is kept: a file that is no log does not enter the garage.
+    const asked = {
+      bytes: bytes instanceof Uint8Array ? bytes : { path: bytes.path },
+      name: fileName,
+      build: build.sheet,
+      choices: [],
+      remembered: garage.choicesBySet(),
+      assumedRateHz,
+    };
+    const read = await compute.run('read', asked, watch);
+    // Nothing is waited for between this look and the keeping: a run is kept whole or not at all.
+    stopIfCalledOff(watch);
+    const run = garage.addRun({
+      carId,
+      buildId,
+      fileName,
+      bytes,
+      assumedRateHz,
+      durationS: Math.max(0, read.answer.log.endS - read.answer.log.startS),
+      headers: read.headers,
+      ...(note === undefined ? {} : { note }),
+    });
+    return viewOf(garage, run, read.answer, null);
+  } finally {
+    if (!(bytes instanceof Uint8Array)) garage.drop(bytes);
   }
-  // Read before it is kept: a file that is no log does not enter the garage.
-  const asked = { bytes, name: fileName, build: build.sheet, choices: [], assumedRateHz };
-  const read = await compute.run('read', asked, watch);
-  if (watch?.signal?.aborted) throw new Cancelled('the reading was called off');
-  const run = garage.addRun({
-    carId,
-    buildId,
-    fileName,
-    bytes,
-    assumedRateHz,
-    durationS: Math.max(0, read.answer.log.endS - read.answer.log.startS),
-    headers: read.headers,
-    ...(note === undefined ? {} : { note }),
-  });
-  return garage.choicesForSet(run.columnSet)
-    ? runView(garage, compute, run)
-    : viewOf(garage, run, read.answer, false, null);
 };
 
-/** Reviews a run under what a person said about its columns, and keeps samples and review. */
+/** Reviews a run under what a person said about its columns, and keeps samples and review. Called off, it leaves the run as it was. */
 export const confirmRun = async (
   garage: Garage,
   compute: AppCompute,
   runId: string,
   { choices, remember }: ConfirmRequest,
+  watch?: JobWatch,
 ): Promise<RunView> => {
   const run = garage.run(runId);
   const joined = joinChoices(run.choices ?? garage.choicesForSet(run.columnSet) ?? [], choices);
-  const { answer, prediction, series, pulls } = await compute.run('review', {
-    ...requestFor(garage, run, joined),
-    predict: true,
-  });
+  const asked = { ...requestFor(garage, run, joined), predict: true };
+  const { answer, prediction, series, pulls } = await compute.run('review', asked, watch);
   const kept: KeptReview = { answer, prediction };
   const confirmed = await garage.confirmRun(runId, {
     choices: joined,
@@ -181,8 +181,10 @@ export const confirmRun = async (
     review: kept,
     reviewVersion: REVIEW_VERSION,
     pulls,
+    isCalledOff: () => watch?.signal?.aborted ?? false,
   });
-  return viewOf(garage, confirmed, answer, remember, kept);
+  if (!confirmed) throw new Cancelled('the review was called off');
+  return viewOf(garage, confirmed, { ...answer, choicesRemembered: remember }, kept);
 };
 
 /** Channels of a stretch of a run, thinned to what a screen can show, with the prediction during its pulls. */

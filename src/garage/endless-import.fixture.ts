@@ -35,5 +35,5 @@ for (let n = 1; ; n += 1) {
     reviewVersion: '1',
     pulls: { version: '1', pulls: [] },
   });
-  process.stdout.write(`confirmed ${confirmed.id} ${readings}\n`);
+  process.stdout.write(`confirmed ${confirmed?.id} ${readings}\n`);
 }

@@ -103,9 +103,12 @@ export const receiveFile = async (
       next(null, piece);
     },
   });
+  const file = createWriteStream(path, { flags: 'wx' });
   try {
-    await pipeline(pieces, counted, createWriteStream(path, { flags: 'wx' }), ...(signal ? [{ signal }] : []));
+    await pipeline(pieces, counted, file, ...(signal ? [{ signal }] : []));
   } catch (error) {
+    // An opening that is still under way would make the file after it was removed.
+    if (!file.closed) await new Promise((closed) => file.once('close', closed));
     rmSync(path, { force: true });
     throw error;
   }

@@ -10,10 +10,11 @@ import { rolldown } from 'rolldown';
 import { afterEach, beforeAll, describe, expect, test } from 'vitest';
 import { type Build, parseBuild } from '../car/index.ts';
 import { asidePath } from './files.ts';
-import { columnSetOf } from './garage.ts';
+import { type ConfirmedRun, columnSetOf, type Garage } from './garage.ts';
 import { MIGRATIONS, migrate, NEWEST } from './migrations.ts';
 import { openGarage } from './open.ts';
 import { explain, GarageProblem } from './problems.ts';
+import type { RunRecord } from './records.ts';
 
 const folders: string[] = [];
 const freshFolder = (): string => {
@@ -65,6 +66,12 @@ const series = (channel: string, count: number, value: (index: number) => number
   timesS: Float64Array.from({ length: count }, (_, i) => i * 0.01),
   values: Float64Array.from({ length: count }, (_, i) => value(i)),
 });
+
+const confirmedRun = async (garage: Garage, runId: string, of: ConfirmedRun): Promise<RunRecord> => {
+  const record = await garage.confirmRun(runId, of);
+  if (!record) throw new Error('the confirmation was called off');
+  return record;
+};
 
 /** A confirmation that remembers. */
 const confirmation = (of: readonly ReturnType<typeof series>[]) => ({
@@ -122,7 +129,7 @@ describe('what is put in comes out', () => {
     const choices = [
       { column: 'Boost', channel: 'manifold-pressure' as const, unit: 'psi', reference: 'gauge' as const },
     ];
-    const confirmed = await garage.confirmRun(run.id, {
+    const confirmed = await confirmedRun(garage, run.id, {
       choices,
       remember: true,
       series: input,
@@ -153,7 +160,7 @@ describe('what is put in comes out', () => {
   test('the same samples have the same name', async () => {
     const { garage, run } = filled();
     const confirm = () =>
-      garage.confirmRun(run.id, {
+      confirmedRun(garage, run.id, {
         choices: [],
         remember: false,
         series: [series('lambda', 100, (i) => i)],
@@ -171,7 +178,7 @@ describe('thinning', () => {
     const { garage, run } = filled();
     const many = series('manifold-pressure', 100_000, (i) => Math.sin(i / 500) + (i === 77_777 ? 40 : 0));
     const few = series('lambda', 50, (i) => i);
-    const confirmed = await garage.confirmRun(run.id, {
+    const confirmed = await confirmedRun(garage, run.id, {
       choices: [],
       remember: false,
       series: [many, few],
@@ -472,7 +479,8 @@ describe('a file that comes in piece by piece', () => {
       ...confirmation([series('lambda', 10, () => 1)]),
       isCalledOff: () => true,
     });
-    expect(answer).toEqual(run);
+    expect(answer).toBeNull();
+    expect(garage.run(run.id)).toEqual(run);
     expect(garage.choicesForSet(columnSetOf(headers))).toBeNull();
     expect(readdirSync(join(folder, 'samples'))).toEqual([]);
     expect(readdirSync(join(folder, 'aside'))).toEqual([]);

@@ -286,13 +286,13 @@ export class Garage {
     return path;
   }
 
-  /** Keeps the samples and the review of a run whose channels a person has confirmed. When this returns, they stay. */
-  async confirmRun(runId: string, confirmed: ConfirmedRun): Promise<RunRecord> {
+  /** Keeps the samples and the review of a run whose channels a person has confirmed. When this returns, they stay; null where it was called off. */
+  async confirmRun(runId: string, confirmed: ConfirmedRun): Promise<RunRecord | null> {
     const run = this.run(runId);
     const samples = await this.#doLater(() => writeSamples(this.folder, confirmed.series));
     const choices = JSON.stringify(confirmed.choices);
     try {
-      if (confirmed.isCalledOff?.()) return run;
+      if (confirmed.isCalledOff?.()) return null;
       this.#write(() => {
         keepSamples(this.folder, samples);
         this.#database

@@ -11,6 +11,8 @@ import { ReadingStopped, type ReadWatch, STOPPED, ticker } from './watch.ts';
 export interface ReadLogOptions extends TableOptions {
   /** What a person said that columns are; goes before recognition. */
   readonly choices?: readonly ChannelChoice[];
+  /** What was said before about a file with these headers, or null; goes before `choices`. Where it leaves no engine speed it is set aside. */
+  readonly remembered?: (headers: readonly string[]) => readonly ChannelChoice[] | null;
   /** Engine rpm per m/s of road speed by gear, from the build. */
   readonly gearing?: KnownGearing;
   /** Barometer [Pa] where the log carries none. */
@@ -31,7 +33,14 @@ const readWatched = (bytes: Uint8Array, options: ReadLogOptions): LogResult => {
   if (!read.ok) return read;
   const { table, clock } = read;
   tick(0);
-  const recognised = recogniseChannels(table, clock, options);
+  const before = options.remembered?.(table.columns.map(({ header }) => header)) ?? null;
+  let recognised = recogniseChannels(table, clock, before ? { ...options, choices: before } : options);
+  let choicesRemembered = before !== null;
+  if (before && !channelNamed(recognised, 'engine-speed')) {
+    // Choices made for another log leave nothing of this one: it is shown as it is recognised.
+    recognised = recogniseChannels(table, clock, options);
+    choicesRemembered = false;
+  }
   if (!channelNamed(recognised, 'engine-speed')) {
     const names = table.columns.slice(0, 6).map(({ header }) => header);
     return {
@@ -55,6 +64,7 @@ const readWatched = (bytes: Uint8Array, options: ReadLogOptions): LogResult => {
     log: {
       table,
       ...recognised,
+      ...(choicesRemembered ? { choicesRemembered } : {}),
       startS: Math.min(...times.map(({ startS }) => startS)),
       endS: Math.max(...times.map(({ endS }) => endS)),
       medianRateHz: clock.medianStepS > 0 ? 1 / clock.medianStepS : 0,

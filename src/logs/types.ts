@@ -203,6 +203,8 @@ export interface KnownGearing {
 export interface Log {
   readonly table: LogTable;
   readonly channels: readonly Channel[];
+  /** Choices made for an earlier log with the same columns were applied. */
+  readonly choicesRemembered?: boolean;
   /** Columns nobody could name: index and header. */
   readonly unrecognised: readonly { readonly index: number; readonly column: string; readonly unit: string }[];
   readonly startS: number;

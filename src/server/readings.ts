@@ -16,10 +16,15 @@ export class Readings {
   /** Watches one reading. Where the sender closes its connection before the answer, the reading is called off. */
   watch(readingId: string | undefined, reply: FastifyReply): JobWatch {
     const stop = new AbortController();
-    reply.raw.once('close', () => {
+    const gone = () => {
       if (readingId !== undefined) this.#shares.delete(readingId);
       if (!reply.raw.writableFinished) stop.abort();
-    });
+    };
+    if (reply.raw.destroyed) {
+      stop.abort();
+      return { signal: stop.signal };
+    }
+    reply.raw.once('close', gone);
     if (readingId === undefined) return { signal: stop.signal };
     if (this.#shares.size >= MOST_KEPT) {
       const [oldest] = this.#shares.keys();

@@ -44,6 +44,7 @@ const uploadQuery = z.object({
   reading: id.optional(),
 });
 const readingParams = z.object({ readingId: id });
+const confirmQuery = z.object({ reading: id.optional() });
 const confirm = z.object({ choices: choicesSchema, remember: z.boolean() });
 
 const tracesQuery = z.object({
@@ -243,24 +244,23 @@ export const addRoutes = async (server: FastifyInstance, desk: Desk): Promise<vo
     if (part?.fieldname !== 'log') {
       throw new BadInput('no-file', 'No file came with the request: send the log in the form field "log".');
     }
-    const bytes = await part.toBuffer();
-    const view = await desk.importRun(
-      {
-        carId,
-        buildId: build,
-        fileName: part.filename || 'log',
-        bytes,
-        assumedRateHz: rate ?? null,
-      },
-      readings.watch(reading, reply),
-    );
+    const watch = readings.watch(reading, reply);
+    const bytes = await desk.receive(part.file, watch.signal);
+    if (part.file.truncated) {
+      desk.garage.drop(bytes);
+      throw new server.multipartErrors.RequestFileTooLargeError();
+    }
+    const fileName = part.filename || 'log';
+    const view = await desk.importRun({ carId, buildId: build, fileName, bytes, assumedRateHz: rate ?? null }, watch);
     reply.code(view.already ? 200 : 201);
     return view;
   });
 
-  server.post('/api/runs/:runId/confirm', async ({ params, body }) =>
-    desk.confirmRun(checked(runParams, params, 'address').runId, checked(confirm, body, 'confirmation')),
-  );
+  server.post('/api/runs/:runId/confirm', async ({ params, query, body }, reply) => {
+    const { reading } = checked(confirmQuery, query, 'query');
+    const { runId } = checked(runParams, params, 'address');
+    return desk.confirmRun(runId, checked(confirm, body, 'confirmation'), readings.watch(reading, reply));
+  });
 
   server.get('/api/runs/:runId', async ({ params }) => desk.run(checked(runParams, params, 'address').runId));
 
