@@ -12,6 +12,7 @@ import { Shapes, SourceMark } from '../parts/Shapes.tsx';
 import { Sheet, tableStore } from '../parts/Sheet.tsx';
 import { Await, RuledOff } from '../parts/States.tsx';
 import { CautionButton } from '../parts/TitleBlock.tsx';
+import { usePhone } from '../parts/use-media.ts';
 import { useSize } from '../parts/use-size.ts';
 import { chosenStore } from '../state/chosen.ts';
 import { useBuild, useFuelOf } from '../state/garage.ts';
@@ -33,7 +34,9 @@ interface Chosen {
 
 /** Nothing is solved ahead so shortly after a slider was moved. */
 const QUIET_MS = 400;
-const FOOT_HEIGHT = 300;
+const PLOT_HEIGHT = 300;
+/** On the phone the curve stays in sight above the sliders: no taller than leaves room for them. */
+const PHONE_PLOT_HEIGHT = 200;
 
 const KnobRow = ({
   range,
@@ -147,19 +150,20 @@ const curvesOf = (before: Solved, after: Solved, shown: Shown, units: ReturnType
 const Curves = ({ before, after, shown }: { before: Solved; after: Solved; shown: Shown }) => {
   const units = useUnits();
   const [box, { width }] = useSize<HTMLDivElement>();
+  const height = usePhone() ? PHONE_PLOT_HEIGHT : PLOT_HEIGHT;
   const lowest = shown.engineSpeedsRpm[0]!;
   const highest = shown.car.engine.revLimitRpm;
   const rpm = Math.min(highest, Math.max(lowest, useStore(engineSpeedStore)));
   const place = useMemo(
-    (): CurvePlace => ({ width, height: FOOT_HEIGHT, plotBottom: FOOT_HEIGHT - 56, compact: width < 560 }),
-    [width],
+    (): CurvePlace => ({ width, height, plotBottom: height - 56, compact: width < 560 }),
+    [width, height],
   );
   const data = curvesOf(before, after, shown, units);
   const drawn = afterCurve(data);
   const { speed } = curveScales(drawn, place);
   const x = speed.at(rpm);
   return (
-    <div className="wi-plot" ref={box} style={{ height: FOOT_HEIGHT }}>
+    <div className="wi-plot" ref={box} style={{ height }}>
       {width > 0 && (
         <EdgeSlider
           label="Engine speed"
@@ -172,7 +176,7 @@ const Curves = ({ before, after, shown }: { before: Solved; after: Solved; shown
           move={(to) => moveToEngineSpeed(to, lowest, highest)}
           typedUnit="rpm"
         >
-          <svg width={width} height={FOOT_HEIGHT} viewBox={`0 0 ${width} ${FOOT_HEIGHT}`} aria-hidden="true">
+          <svg width={width} height={height} viewBox={`0 0 ${width} ${height}`} aria-hidden="true">
             <Shapes
               of={[
                 ...beforeAfterShapes(data, place),

@@ -15,7 +15,7 @@ const sheetOf = (json: unknown): Build => {
   if (!checked.ok) throw new Error(checked.problems[0]?.says);
   return checked.build;
 };
-const units = makeUnits(METRIC_UNITS);
+const units = makeUnits(METRIC_UNITS, null);
 const cars = { wren: shownOf(sheetOf(wren)), otter: shownOf(sheetOf(otter)) };
 const shown = cars.wren;
 const base = solveWhatIf(shown, {});
