@@ -64,6 +64,22 @@ export const localFit = (
   return { values: out.values, slopes: out.slopes, slopeSd };
 };
 
+const NOTHING = {
+  value: Number.NaN,
+  slope: Number.NaN,
+  slopeVariancePerVariance: Number.NaN,
+  squares: 0,
+  freedom: 0,
+};
+
+/** Tricube weight at a distance in units of the half-width. */
+const weightOf = (t: number): number => {
+  const u = t < 0 ? -t : t;
+  if (u >= 1) return 0;
+  const rest = 1 - u * u * u;
+  return rest * rest * rest;
+};
+
 const fitWindow = (
   timesS: ArrayLike<number>,
   values: ArrayLike<number>,
@@ -72,50 +88,47 @@ const fitWindow = (
   centre: number,
   width: number,
 ) => {
-  const nothing = {
-    value: Number.NaN,
-    slope: Number.NaN,
-    slopeVariancePerVariance: Number.NaN,
-    squares: 0,
-    freedom: 0,
-  };
-  if (high - low < 4) return nothing;
-  // Moments in units of the half-width keep the 3 x 3 system well scaled.
-  const s = [0, 0, 0, 0, 0];
-  const q = [0, 0, 0];
-  const v = [0, 0, 0, 0, 0];
-  const weightOf = (t: number): number => {
-    const u = Math.abs(t);
-    return u >= 1 ? 0 : (1 - u ** 3) ** 3;
-  };
+  if (high - low < 4) return NOTHING;
+  // Moments in units of the half-width keep the 3 x 3 system well scaled: s of the weights, v of their squares, q with the readings.
+  let [s0, s1, s2, s3, s4] = [0, 0, 0, 0, 0];
+  let [v0, v1, v2, v3, v4] = [0, 0, 0, 0, 0];
+  let [q0, q1, q2] = [0, 0, 0];
   for (let k = low; k < high; k++) {
     const t = (timesS[k]! - centre) / width;
+    const t2 = t * t;
     const w = weightOf(t);
-    let power = 1;
-    for (let m = 0; m < 5; m++) {
-      s[m]! += w * power;
-      v[m]! += w * w * power;
-      if (m < 3) q[m]! += w * power * values[k]!;
-      power *= t;
-    }
+    const w2 = w * w;
+    const y = w * values[k]!;
+    s0 += w;
+    s1 += w * t;
+    s2 += w * t2;
+    s3 += w * t2 * t;
+    s4 += w * t2 * t2;
+    v0 += w2;
+    v1 += w2 * t;
+    v2 += w2 * t2;
+    v3 += w2 * t2 * t;
+    v4 += w2 * t2 * t2;
+    q0 += y;
+    q1 += y * t;
+    q2 += y * t2;
   }
-  const [s0, s1, s2, s3, s4] = s as [number, number, number, number, number];
   const inverse = inverse3([s0, s1, s2, s1, s2, s3, s2, s3, s4]);
-  if (!inverse) return nothing;
-  const coefficient = (row: number) =>
-    inverse[3 * row]! * q[0]! + inverse[3 * row + 1]! * q[1]! + inverse[3 * row + 2]! * q[2]!;
+  if (!inverse) return NOTHING;
+  const coefficient = (row: number) => inverse[3 * row]! * q0 + inverse[3 * row + 1]! * q1 + inverse[3 * row + 2]! * q2;
   const [a, b, c] = [coefficient(0), coefficient(1), coefficient(2)];
-  let variance = 0;
-  for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) variance += inverse[3 + i]! * inverse[3 + j]! * v[i + j]!;
+  const [i0, i1, i2] = [inverse[3]!, inverse[4]!, inverse[5]!];
+  const variance = i0 * (i0 * v0 + 2 * i1 * v1 + 2 * i2 * v2) + i1 * (i1 * v2 + 2 * i2 * v3) + i2 * i2 * v4;
   let squares = 0;
   for (let k = low; k < high; k++) {
     const t = (timesS[k]! - centre) / width;
-    squares += weightOf(t) * (values[k]! - a - b * t - c * t * t) ** 2;
+    const off = values[k]! - a - b * t - c * t * t;
+    squares += weightOf(t) * off * off;
   }
   return {
     value: a,
     slope: b / width,
-    slopeVariancePerVariance: variance / width ** 2,
+    slopeVariancePerVariance: variance / (width * width),
     squares,
     freedom: Math.max(0, s0 - 2),
   };
