@@ -73,6 +73,11 @@ export interface ReviewContext {
   doubt(name: ChannelName): void;
   /** Takes an offset [SI] that was found out of every later reading of the channel on the grid. */
   correct(name: ChannelName, offset: number): void;
+  /**
+   * Multiplies each rule's main threshold, counted from the healthy value: 1 in use. Scanned to see how far a log lies from
+   * a finding, on either side.
+   */
+  readonly strictness: number;
   /** Findings made so far, filled in as the rules run. */
   readonly found: Finding[];
   /** Answers kept between rules, by name. */
@@ -124,7 +129,12 @@ const ambientOf = (log: Log): Ambient | null => {
 };
 
 /** Gathers what the rules need. Nothing is resampled before a rule asks for it. */
-export const reviewContext = (log: Log, resolved: ResolvedBuild | null, pulls: readonly Pull[]): ReviewContext => {
+export const reviewContext = (
+  log: Log,
+  resolved: ResolvedBuild | null,
+  pulls: readonly Pull[],
+  strictness = 1,
+): ReviewContext => {
   const car = resolved?.car ?? null;
   const { timesS, stepS } = gridOf(log);
   const store = new Map<string, unknown>();
@@ -216,6 +226,7 @@ export const reviewContext = (log: Log, resolved: ResolvedBuild | null, pulls: r
       offsets.set(name, offset);
       store.delete(`on ${name}`);
     },
+    strictness,
     found: [],
     doubt: (name) => {
       doubted.add(name);

@@ -38,7 +38,7 @@ export const airflowMeterCeiling: Rule = {
       const start = smooth?.[from] ?? Number.NaN;
       const more = most && start > 0 ? most.value / start - 1 : 0;
       const rated = rating !== null && plateau.value >= AT_RATING * rating && plateau.value <= rating * 1.02;
-      if (!(more >= MORE_AIR) && !rated) return [];
+      if (!(more >= MORE_AIR * context.strictness) && !rated) return [];
       const rpm = speed[from] ?? Number.NaN;
       return [
         finding('airflow-meter-ceiling', {

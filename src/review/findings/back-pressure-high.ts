@@ -4,10 +4,11 @@ import { extremeIn, runningMean } from './spans.ts';
 
 /**
  * Exhaust over intake boost, both gauge. A well-matched road turbocharger runs 1-1.6, twice the boost is common practice's
- * limit; residual gas and knock grow well before it.
+ * limit; residual gas and knock grow well before it. Boost is the most that the stretch has reached so far: where it falls
+ * away the ratio grows without any more exhaust pressure.
  */
-const RATIO_LIMIT = 1.85;
-const RATIO_CERTAIN = 2.3;
+const RATIO_LIMIT = 1.72;
+const RATIO_CERTAIN = 2.2;
 /** Below this boost the ratio is a small number over a small number. */
 const LEAST_BOOST_PA = 40e3;
 const HIGH_FOR_S = 0.5;
@@ -20,14 +21,19 @@ export const backPressureHigh: Rule = {
     const speed = context.on('engine-speed');
     if (!exhaust || !manifold || !speed) return lacking('exhaust-pressure', 'manifold-pressure', 'engine-speed');
     const outside = context.barometricPressurePa;
-    const ratio = runningMean(
-      exhaust.map((value, i) =>
-        manifold[i]! - outside > LEAST_BOOST_PA ? (value - outside) / (manifold[i]! - outside) : Number.NaN,
-      ),
-      context.samples(0.1),
-    );
+    const limit = 1 + (RATIO_LIMIT - 1) * context.strictness;
+    const raw = new Float64Array(exhaust.length).fill(Number.NaN);
+    for (const load of context.loads) {
+      let reachedPa = LEAST_BOOST_PA;
+      for (let i = load.from; i < load.to; i++) {
+        const boostPa = manifold[i]! - outside;
+        if (boostPa > reachedPa) reachedPa = boostPa;
+        if (boostPa > LEAST_BOOST_PA) raw[i] = (exhaust[i]! - outside) / reachedPa;
+      }
+    }
+    const ratio = runningMean(raw, context.samples(0.1));
     return context.loads.flatMap((load) =>
-      spansInLoad(context, load, (i) => ratio[i]! > RATIO_LIMIT && manifold[i]! - outside > LEAST_BOOST_PA, {
+      spansInLoad(context, load, (i) => ratio[i]! > limit && Number.isFinite(raw[i]!), {
         settleS: 0.5,
         minimumS: HIGH_FOR_S,
         bridgeS: 0.2,

@@ -27,7 +27,7 @@ export const boostCreep: Rule = {
     return context.loads.flatMap((load) => {
       const arrived = cameNear(error, load, 5e3);
       if (arrived === null) return [];
-      const limit = duty ? CREEP_PA : CREEP_BLIND_PA;
+      const limit = (duty ? CREEP_PA : CREEP_BLIND_PA) * context.strictness;
       const span = longest(
         spansWhere(context.timesS, (i) => error.errorPa[i]! > limit, {
           minimumS: CREEP_FOR_S,

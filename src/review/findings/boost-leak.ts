@@ -23,6 +23,7 @@ export const boostLeak: Rule = {
     const speed = context.on('engine-speed');
     if (!metered || !pressure || !speed) return lacking('air-flow', 'manifold-pressure', 'charge-temperature');
     if (!swallowed) return lacking('charge-temperature', 'build: displacement and volumetric efficiency');
+    const { strictness } = context;
     const half = context.samples(0.12);
     const excess = runningMean(
       metered.map((value, i) => value / swallowed[i]! - 1),
@@ -43,7 +44,9 @@ export const boostLeak: Rule = {
         load,
         (i) =>
           pressure[i]! > BOOSTED_RATIO * context.barometricPressurePa &&
-          (rich ? excess[i]! > FLOW_EXCESS && rich[i]! > RICH_SHARE : excess[i]! > FLOW_EXCESS_ALONE),
+          (rich
+            ? excess[i]! > FLOW_EXCESS * strictness && rich[i]! > RICH_SHARE * strictness
+            : excess[i]! > FLOW_EXCESS_ALONE * strictness),
         { settleS: 0.9, minimumS: LEAK_FOR_S, bridgeS: 0.3 },
       );
       return spans.flatMap((span) => {

@@ -4,7 +4,9 @@ import { confidenceBy, finding, inKpa, inRpm, lacking, type Rule } from './rule.
 import { extremeIn, meanIn, spansWhere } from './spans.ts';
 
 /** Peak over target when boost first arrives; a well-set control stays within 5-8 kPa. */
-const OVERSHOOT_PA = 13e3;
+const OVERSHOOT_PA = 11.5e3;
+/** Boost arrives only where it was so far under its target before. */
+const CAME_FROM_PA = 10e3;
 /** After a full-throttle shift some 12 kPa are normal: the shaft did not slow down while the throttle was shut. */
 const AFTER_SHIFT_PA = 24e3;
 const LOOK_FOR_S = 2.5;
@@ -21,8 +23,14 @@ export const boostOvershoot: Rule = {
     return context.loads.flatMap((load) => {
       const arrived = cameNear(error, load, 3e3);
       if (arrived === null) return [];
+      let under = Number.POSITIVE_INFINITY;
+      for (let i = Math.max(0, load.from - context.samples(0.3)); i <= arrived; i++) {
+        const off = error.manifoldPa[i]! - error.wantedPa[i]!;
+        if (off < under) under = off;
+      }
+      if (!(under < -CAME_FROM_PA)) return [];
       const to = Math.min(load.to, arrived + context.samples(LOOK_FOR_S));
-      const limit = load.first ? OVERSHOOT_PA : AFTER_SHIFT_PA;
+      const limit = (load.first ? OVERSHOOT_PA : AFTER_SHIFT_PA) * context.strictness;
       const peak = extremeIn(error.errorPa, 'largest', arrived, to);
       if (!peak || peak.value < limit) return [];
       const above = longest(
@@ -39,7 +47,16 @@ export const boostOvershoot: Rule = {
         peak.index + context.samples(0.8),
         Math.min(load.to, peak.index + context.samples(2)),
       );
-      if (later !== null && later > DECAYED_SHARE * peak.value) return [];
+      // The stretch may end before: then its last readings must show the fall.
+      const last = later ?? meanIn(error.errorPa, load.to - context.samples(0.1), load.to);
+      if (last === null || last > DECAYED_SHARE * peak.value) return [];
+      // Cylinders that drop out and come back move the boost as well.
+      if (
+        context.found.some(
+          ({ id, startS }) => id === 'misfire' && startS > load.startS && startS < context.timesS[peak.index]!,
+        )
+      )
+        return [];
       const rpm = speed[peak.index]!;
       return [
         finding('boost-overshoot', {

@@ -23,7 +23,7 @@ export const boostTaper: Rule = {
       if (arrived === null || context.timesS[load.to - 1]! - context.timesS[arrived]! < 1) return [];
       const from = Math.max(arrived, load.to - context.samples(END_S));
       const end = meanIn(error.errorPa, from, load.to);
-      if (end === null || end > -TAPER_PA) return [];
+      if (end === null || end > -TAPER_PA * context.strictness) return [];
       if (throttle && (meanIn(throttle, from, load.to) ?? 1) < THROTTLE_OPEN) return [];
       const best = extremeIn(error.errorPa, 'largest', arrived, load.to)!;
       const dutyAtEnd = duty ? meanIn(duty, from, load.to) : null;

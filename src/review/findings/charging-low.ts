@@ -18,9 +18,10 @@ export const chargingLow: Rule = {
     const voltage = context.on('battery-voltage');
     const speed = context.on('engine-speed');
     if (!voltage || !speed) return lacking('battery-voltage', 'engine-speed');
-    const limit = context.car
+    const usualLimit = context.car
       ? Math.min(LOW_V + 0.2, context.car.electrical.alternatorVoltageV - UNDER_RATED_V)
       : LOW_V;
+    const limit = usualLimit + UNDER_RATED_V * (1 - context.strictness);
     let startedAt = Number.NEGATIVE_INFINITY;
     const settled = Array.from(speed, (rpm, i) => {
       if (rpm < 400) startedAt = context.timesS[i]!;

@@ -27,7 +27,7 @@ export const compressorChoke: Rule = {
       spansInLoad(
         context,
         load,
-        (i) => share[i]! > CHOKE_SHARE && (track.points[i]?.efficiency ?? 1) < LOW_EFFICIENCY,
+        (i) => share[i]! > CHOKE_SHARE * context.strictness && (track.points[i]?.efficiency ?? 1) < LOW_EFFICIENCY,
         { settleS: 0.5, minimumS: CHOKE_FOR_S, bridgeS: 0.3 },
       ).map((span) => {
         const peak = extremeIn(share, 'largest', span.from, span.to)!;

@@ -1,4 +1,4 @@
-import type { ChannelName } from '../../logs/index.ts';
+import { type Channel, type ChannelName, medianOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
 import { confidenceBy, finding, inKpa, inPercent, inRpm, lacking, type Rule } from './rule.ts';
 import { runningMean } from './spans.ts';
@@ -9,10 +9,17 @@ const SWING_SHARE: Partial<Record<ChannelName, number>> = {
   'compressor-outlet-pressure': 0.014,
   'air-flow': 0.06,
 };
+/** Swings must stand so many times over what neighbouring readings of the channel differ by anywhere. */
+const OVER_NOISE = 3.5;
 /** Turns of direction in a row: a single dip is a shift or a valve, a train of them is surge. */
 const LEAST_SWINGS = 5;
-/** Surge of a car's pipework cycles at 5-20 Hz: slower swings are boost control hunting. */
+/** Surge of a car's pipework cycles at 5-20 Hz: slower swings are boost control hunting or cylinders that drop out. */
 const LONGEST_SWING_S = 0.2;
+const SLOWEST_HZ = 4;
+/** Slower logging shows any of these frequencies as another one. */
+const TRUE_FROM_RATE_HZ = 24;
+/** Slower logging than this sees no swings at all. */
+const LEAST_RATE_HZ = 9;
 const WINDOW_S = 0.3;
 
 interface Train {
@@ -63,6 +70,15 @@ const trainsIn = (timesS: Float64Array, values: Float64Array, limit: number, rat
   return trains;
 };
 
+/** Noise of a channel's readings as a share of them: what each is off the middle of its neighbours by, as a standard deviation. */
+const noiseShareOf = ({ values }: Channel): number => {
+  const off = new Float64Array(Math.max(0, values.length - 2));
+  for (let i = 0; i < off.length; i++)
+    off[i] = Math.abs(values[i + 1]! - (values[i]! + values[i + 2]!) / 2) / Math.max(Math.abs(values[i + 1]!), 1e-9);
+  // Of independent readings the difference has 1.5 times their variance.
+  return (1.4826 * (medianOf(off) ?? 0)) / Math.sqrt(1.5);
+};
+
 const NAMES: readonly ChannelName[] = ['compressor-outlet-pressure', 'manifold-pressure', 'air-flow'];
 
 const inAnyPull = (context: ReviewContext, startS: number, endS: number): boolean =>
@@ -74,12 +90,23 @@ export const compressorSurge: Rule = {
     const speed = context.on('engine-speed');
     const names = NAMES.filter((name) => context.on(name));
     if (!speed || names.length === 0) return lacking('manifold-pressure', 'compressor-outlet-pressure', 'air-flow');
+    if (!names.some((name) => (context.channel(name)?.rateHz ?? 0) >= LEAST_RATE_HZ))
+      return lacking(`boost or air flow logged ${LEAST_RATE_HZ} times a second`);
     const manifold = context.on('manifold-pressure');
+    const shaken = context.found.filter(({ id, channels }) => id === 'misfire' && channels[0] !== 'lambda');
     for (const name of names) {
       const channel = context.cleaned(name)!;
-      if (channel.rateHz < 9) continue;
-      const trains = trainsIn(channel.timesS, channel.values, SWING_SHARE[name]!, channel.rateHz).filter((train) => {
+      if (channel.rateHz < LEAST_RATE_HZ) continue;
+      const trains = trainsIn(
+        channel.timesS,
+        channel.values,
+        Math.max(SWING_SHARE[name]!, OVER_NOISE * noiseShareOf(channel)) * context.strictness,
+        channel.rateHz,
+      ).filter((train) => {
         if (!inAnyPull(context, train.startS, train.endS)) return false;
+        if (channel.rateHz >= TRUE_FROM_RATE_HZ && train.frequencyHz < SLOWEST_HZ) return false;
+        // Cylinders that drop out shake the intake as well; engine speed tells them apart.
+        if (shaken.some(({ startS, endS }) => train.startS < endS + 0.5 && train.endS > startS - 0.5)) return false;
         const at = Math.round((train.startS - context.timesS[0]!) / context.stepS);
         return !manifold || manifold[at]! > context.barometricPressurePa + 10e3;
       });

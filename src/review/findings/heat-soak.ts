@@ -42,7 +42,7 @@ export const heatSoak: Rule = {
     if (series.length < LEAST_PULLS) return [];
     const hottest = series.reduce((best, one) => (one.endK > best.endK ? one : best));
     const rise = hottest.endK - first.endK;
-    if (hottest === first || rise < RISE_K) return [];
+    if (hottest === first || rise < RISE_K * context.strictness) return [];
     return [
       finding('heat-soak', {
         severity: 'watch',

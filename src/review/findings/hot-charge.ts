@@ -34,7 +34,9 @@ export const hotCharge: Rule = {
       spansInLoad(
         context,
         load,
-        (i) => boosted(i) && ((excess !== null && excess[i]! > EXCESS_K) || charge[i]! > limit + OVER_LIMIT_K),
+        (i) =>
+          boosted(i) &&
+          ((excess !== null && excess[i]! > EXCESS_K * context.strictness) || charge[i]! > limit + OVER_LIMIT_K),
         { settleS: load.first ? SETTLE_S : 1, minimumS: HOT_FOR_S, bridgeS: 0.4 },
       ).map((span) => {
         const peak = extremeIn(charge, 'largest', span.from, span.to)!;

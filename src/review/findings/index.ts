@@ -56,6 +56,7 @@ export const RULES: readonly Rule[] = [
   boostLeak,
   boostCreep,
   boostTaper,
+  misfire,
   boostOvershoot,
   compressorSurge,
   compressorChoke,
@@ -64,7 +65,6 @@ export const RULES: readonly Rule[] = [
   hotCharge,
   heatSoak,
   throttleClosing,
-  misfire,
   slowSpool,
   clutchSlip,
   wheelSpin,
@@ -109,8 +109,9 @@ export const findAll = (
   log: Log,
   resolved: ResolvedBuild | null,
   pulls: readonly ReviewedPull[],
+  { strictness = 1 }: { readonly strictness?: number } = {},
 ): { findings: Finding[]; notChecked: NotChecked[] } => {
-  const context = reviewContext(log, resolved, pulls);
+  const context = reviewContext(log, resolved, pulls, strictness);
   const notChecked: NotChecked[] = [];
   for (const rule of RULES) {
     const looked = rule.look(context);

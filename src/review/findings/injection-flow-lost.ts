@@ -39,11 +39,16 @@ export const injectionFlowLost: Rule = {
     if (!injection && atBest <= 0) return [];
     const smooth = runningMean(flow, context.samples(0.1));
     return context.loads.flatMap((load) =>
-      spansInLoad(context, load, (i) => steady(i) && smooth[i]! < LEFT_SHARE * expected[i]!, {
-        settleS: 0.5,
-        minimumS: LOST_FOR_S,
-        bridgeS: 0.3,
-      }).map((span) => {
+      spansInLoad(
+        context,
+        load,
+        (i) => steady(i) && smooth[i]! < (1 - (1 - LEFT_SHARE) * context.strictness) * expected[i]!,
+        {
+          settleS: 0.5,
+          minimumS: LOST_FOR_S,
+          bridgeS: 0.3,
+        },
+      ).map((span) => {
         const left = (meanIn(smooth, span.from, span.to) ?? 0) / (meanIn(expected, span.from, span.to) ?? 1);
         return finding('injection-flow-lost', {
           severity: 'stop',

@@ -26,7 +26,7 @@ export const injectorNearStatic: Rule = {
     return spans.map((span) => {
       const peak = extremeIn(duty, 'largest', span.from, span.to)!;
       const past = longest(
-        spansWhere(context.timesS, (i) => duty[i]! > limit + DUTY_ALARM_MARGIN, {
+        spansWhere(context.timesS, (i) => duty[i]! > (limit + DUTY_ALARM_MARGIN) * context.strictness, {
           minimumS: HELD_FOR_S,
           bridgeS: 0.2,
           from: span.from,

@@ -30,7 +30,7 @@ const byRetard = (context: ReviewContext): Heard[] => {
   // Some controls write retard as a negative angle.
   const size = retard.map(Math.abs);
   const loaded = underLoad(context);
-  return spansWhere(context.timesS, (i) => size[i]! >= RETARD_DEG && loaded(i), {
+  return spansWhere(context.timesS, (i) => size[i]! >= RETARD_DEG * context.strictness && loaded(i), {
     minimumS: 0,
     bridgeS: QUIET_BETWEEN_S,
   }).map((span) => ({ ...span, by: 'knock-retard', size: extremeIn(size, 'largest', span.from, span.to)!.value }));
@@ -45,7 +45,7 @@ const byCount = (context: ReviewContext): Heard[] => {
   const risen = new Set(rises);
   return spansWhere(context.timesS, (i) => risen.has(i), { minimumS: 0, bridgeS: 2.5 })
     .map((span) => ({ ...span, by: 'knock-count' as const, size: count[span.to - 1]! - (count[span.from - 1] ?? 0) }))
-    .filter((heard) => heard.size >= COUNTS);
+    .filter((heard) => heard.size >= COUNTS * context.strictness);
 };
 
 const byLevel = (context: ReviewContext): Heard[] => {
@@ -66,7 +66,7 @@ const byLevel = (context: ReviewContext): Heard[] => {
     [...bins].filter(([, all]) => all.length >= 8).map(([bin, all]) => [bin, quantileOf(all, 0.5)!]),
   );
   const ratio = (i: number) => level[i]! / (usual.get(binOf(i)) ?? Number.POSITIVE_INFINITY);
-  return spansWhere(context.timesS, (i) => loaded(i) && ratio(i) > LEVEL_RATIO, {
+  return spansWhere(context.timesS, (i) => loaded(i) && ratio(i) > 1 + (LEVEL_RATIO - 1) * context.strictness, {
     minimumS: 0,
     bridgeS: QUIET_BETWEEN_S,
   })

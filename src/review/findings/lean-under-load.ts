@@ -20,7 +20,7 @@ export const leanUnderLoad: Rule = {
     if (!mixture) return lacking('lambda');
     const speed = context.on('engine-speed');
     const found = mixtureSpans(context, 1, {
-      error: LEAN_ERROR,
+      error: LEAN_ERROR * context.strictness,
       withoutTarget: LEAN_WITHOUT_TARGET,
       minimumS: LEAN_FOR_S,
     });

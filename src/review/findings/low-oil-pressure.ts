@@ -2,8 +2,11 @@ import { quantileOf } from '../../logs/index.ts';
 import { confidenceBy, finding, inKpa, inPercent, inRpm, lacking, type Rule } from './rule.ts';
 import { runningMean, spansWhere } from './spans.ts';
 
-/** A pump on its relief valve holds pressure as speed rises; this share of the mid-range figure is lost only when it draws air or bearings open. */
-const FALL_SHARE = 0.82;
+/**
+ * A pump on its relief valve holds pressure as speed rises (healthy logs: 0.98 of the mid-range figure and more); a share
+ * like this is lost only when it draws air or bearings open.
+ */
+const FALL_SHARE = 0.87;
 const CERTAIN_SHARE = 0.65;
 const HIGH_SPEED_RPM = 4200;
 /** Common practice: 10 psi per 1000 rpm. Only well under it is it a finding by itself (light oils and wide clearances run 15 % under). */
@@ -13,6 +16,8 @@ const LOW_FOR_S = 0.4;
 /** Running with less than this is bearing damage at any speed; a hot idle stays over 70 kPa. */
 const LEAST_RUNNING_PA = 40e3;
 const AFTER_START_S = 4;
+/** Oil thins as it heats, some 2 % of pressure per kelvin off the relief valve: only readings as hot as this are compared. */
+const AS_HOT_K = 12;
 
 export const lowOilPressure: Rule = {
   id: 'low-oil-pressure',
@@ -20,19 +25,32 @@ export const lowOilPressure: Rule = {
     const oil = context.on('oil-pressure');
     const speed = context.on('engine-speed');
     if (!oil || !speed) return lacking('oil-pressure', 'engine-speed');
+    const { strictness } = context;
     const smooth = runningMean(oil, context.samples(0.1));
-    const bySpeed = (low: number, high: number) =>
-      smooth.map((value, i) => (speed[i]! >= low && speed[i]! < high ? value : Number.NaN));
+    const oilK = context.on('oil-temperature');
+    const hotK =
+      oilK &&
+      quantileOf(
+        oilK.map((value, i) => (speed[i]! > HIGH_SPEED_RPM ? value : Number.NaN)),
+        0.1,
+      );
+    const asHot = (i: number) => !oilK || hotK === null || !(oilK[i]! < hotK - AS_HOT_K);
     // What the pump gives once its relief valve works: the best of the mid range.
-    const mid = quantileOf(bySpeed(2200, HIGH_SPEED_RPM), 0.9);
+    const mid = quantileOf(
+      smooth.map((value, i) => (speed[i]! >= 2200 && speed[i]! < HIGH_SPEED_RPM && asHot(i) ? value : Number.NaN)),
+      0.9,
+    );
     const runningSince = new Float64Array(speed.length);
     for (let i = 1; i < speed.length; i++) runningSince[i] = speed[i]! > 500 ? runningSince[i - 1]! + context.stepS : 0;
     const isLow = (i: number): boolean => {
       const rpm = speed[i]!;
       const value = smooth[i]!;
       if (runningSince[i]! > AFTER_START_S && value < LEAST_RUNNING_PA) return true;
-      if (rpm > HIGH_SPEED_RPM && mid !== null && mid > 150e3 && value < FALL_SHARE * mid) return true;
-      return rpm > 3000 && rpm < 7000 && value < ABSOLUTE_SHARE * PER_RPM_PA * Math.min(rpm, 5500);
+      if (rpm > HIGH_SPEED_RPM && mid !== null && mid > 150e3 && value < (1 - (1 - FALL_SHARE) * strictness) * mid)
+        return true;
+      return (
+        rpm > 3000 && rpm < 7000 && value < (1 - (1 - ABSOLUTE_SHARE) * strictness) * PER_RPM_PA * Math.min(rpm, 5500)
+      );
     };
     return spansWhere(context.timesS, isLow, { minimumS: LOW_FOR_S, bridgeS: 1 }).map((span) => {
       let worst = span.from;

@@ -2,7 +2,7 @@ import { firstIndexAtOrAfter, medianOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
 import { withoutFlatBursts } from './readings.ts';
 import { finding, inRpm, lacking, type Rule } from './rule.ts';
-import { runningMean, type Span, spansWhere } from './spans.ts';
+import { meanIn, runningMean, type Span, spansWhere } from './spans.ts';
 
 /** A handful of counts happens on over-run and start; in a pull they are misfires. */
 const COUNTS = 4;
@@ -11,13 +11,20 @@ const BLIP_LAMBDA = 0.07;
 const LEAST_BLIPS = 4;
 const WINDOW_S = 0.6;
 /**
- * Engine speed off the line between its neighbours, robust standard deviation over a second at full load: sensors and
+ * Engine speed off the line between its neighbours, standard deviation over a second at full load: sensors and
  * drivelines shake it by 4-11 rpm, a missing cylinder by its whole share of torque.
  */
 const ROUGH_RPM = 15;
 /** And so many times what the same log shows out of load. */
 const ROUGHER = 3;
 const ROUGH_WINDOW_S = 1;
+/** Whole rpm steps of a coarse reading shake as well. */
+const STEPS = 2;
+/** A reading that repeats itself this often while the engine gains is held between messages: its steps are the logger's. */
+const HELD_SHARE = 0.1;
+/** A logger's clock is off by so much from reading to reading [s]; times the gain of the engine that shakes too. */
+const JITTER_S = 0.005;
+const LEAST_IN_WINDOW = 15;
 /** Slower logging smooths single cylinders away. */
 const ROUGH_SLOWEST_HZ = 18;
 const SETTLE_S = 0.6;
@@ -38,33 +45,48 @@ const byCount = (context: ReviewContext): Seen[] => {
       by: 'misfire-count' as const,
       count: count[span.to - 1]! - count[Math.max(0, span.from - 1)]!,
     }))
-    .filter((seen) => seen.count >= COUNTS);
+    .filter((seen) => seen.count >= COUNTS * context.strictness);
 };
+
+/** Standard deviation of a bell curve with this mean of absolute differences. */
+const scatterOf = (off: Float64Array, from: number, to: number): number => 1.2533 * (meanIn(off, from, to) ?? 0);
 
 /** Engine speed that shakes under load as it does not elsewhere in the log. */
 const byRoughness = (context: ReviewContext): Seen[] => {
   const channel = context.cleaned('engine-speed');
   if (!channel || context.doubted.has('engine-speed') || channel.rateHz < ROUGH_SLOWEST_HZ) return [];
   const { timesS, values } = channel;
-  const off = values.map((value, i) => Math.abs(value - ((values[i - 1] ?? value) + (values[i + 1] ?? value)) / 2));
+  // Off the straight line between the neighbours, at the time of the reading: loggers' clocks jitter.
+  const off = values.map((value, i) => {
+    const before = timesS[i - 1];
+    const after = timesS[i + 1];
+    if (before === undefined || after === undefined) return 0;
+    const share = (timesS[i]! - before) / (after - before);
+    return Math.abs(value - (values[i - 1]! * (1 - share) + values[i + 1]! * share));
+  });
   const loaded = timesS.map((timeS) =>
     context.loads.some((load) => timeS > load.startS - 0.5 && timeS < load.endS + 0.5) ? 1 : 0,
   );
   const elsewhere = 1.4826 * (medianOf(off.filter((_, i) => loaded[i] === 0)) ?? 0);
-  const limit = Math.max(ROUGH_RPM, ROUGHER * elsewhere);
+  const limit = Math.max(ROUGH_RPM, ROUGHER * elsewhere, STEPS * channel.resolution) * context.strictness;
   const width = Math.round(ROUGH_WINDOW_S * channel.rateHz);
   return context.loads.flatMap((load) => {
     const from = firstIndexAtOrAfter(timesS, load.startS + SETTLE_S);
     const to = firstIndexAtOrAfter(timesS, load.endS - 0.1);
+    let held = 0;
+    for (let i = from + 1; i < to; i++) if (values[i] === values[i - 1]) held++;
+    if (held > HELD_SHARE * (to - from)) return [];
     let first = -1;
     let last = -1;
+    if (width < LEAST_IN_WINDOW) return [];
     for (let i = from; i + width <= to; i += Math.max(1, width >> 2)) {
-      if (1.4826 * (medianOf(off.subarray(i, i + width)) ?? 0) < limit) continue;
+      const gainRpmPerS = (values[i + width - 1]! - values[i]!) / Math.max(timesS[i + width - 1]! - timesS[i]!, 0.1);
+      if (scatterOf(off, i, i + width) < limit + JITTER_S * Math.abs(gainRpmPerS)) continue;
       if (first < 0) first = i;
       last = i + width - 1;
     }
     if (first < 0) return [];
-    const size = 1.4826 * (medianOf(off.subarray(first, last + 1)) ?? 0);
+    const size = scatterOf(off, first, last + 1);
     return [
       {
         from: load.from,
@@ -94,7 +116,7 @@ const byLambda = (context: ReviewContext): Seen[] => {
       const at = Math.round((timeS - context.timesS[0]!) / context.stepS);
       if (pressure && !(pressure[at]! > context.barometricPressurePa)) continue;
       const over = channel.values[i]! - floor[i]!;
-      if (!up && over > BLIP_LAMBDA) {
+      if (!up && over > BLIP_LAMBDA * context.strictness) {
         blips.push(timeS);
         up = true;
       } else if (over < 0) up = false;

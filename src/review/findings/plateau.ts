@@ -1,5 +1,5 @@
 /** A reading that stands still at the top of its range while what it measures must be rising: shared by the two ceiling rules. */
-import type { ChannelName } from '../../logs/index.ts';
+import type { Channel, ChannelName } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
 import { equalRuns, extremeIn, type Span } from './spans.ts';
 
@@ -13,19 +13,33 @@ export interface Plateau extends Span {
 const LEAST_READINGS = 6;
 const LEAST_S = 0.4;
 
+/** Cells of a channel as written with their times, without blanks; a held cell counts, so that a standing sensor shows as it is. */
+export const writtenCells = (
+  context: ReviewContext,
+  channel: Channel,
+): { readonly timesS: Float64Array; readonly cells: Float64Array } =>
+  context.kept(`written ${channel.index}`, () => {
+    const { columns, timeS } = context.log.table;
+    const all = columns.find((one) => one.index === channel.index)?.cells ?? new Float64Array(0);
+    const timesS = new Float64Array(all.length);
+    const cells = new Float64Array(all.length);
+    let size = 0;
+    for (let i = 0; i < all.length; i++) {
+      if (!Number.isFinite(all[i]!)) continue;
+      timesS[size] = timeS[i]!;
+      cells[size++] = all[i]!;
+    }
+    return { timesS: timesS.subarray(0, size), cells: cells.subarray(0, size) };
+  });
+
 /**
  * Stretches at the channel's greatest value in which every reading is the same, bridged over single lower digits.
  * Works on the cells as written, so that it does not matter how held cells were told from fresh ones.
  */
 export const plateaus = (context: ReviewContext, name: ChannelName): Plateau[] => {
   const channel = context.channel(name);
-  const column = channel && context.log.table.columns.find((one) => one.index === channel.index);
-  if (!channel || !column) return [];
-  const { cells } = column;
-  const kept: number[] = [];
-  for (let i = 0; i < cells.length; i++) if (Number.isFinite(cells[i]!)) kept.push(i);
-  const times = Float64Array.from(kept, (i) => context.log.table.timeS[i]!);
-  const values = Float64Array.from(kept, (i) => cells[i]!);
+  if (!channel) return [];
+  const { timesS: times, cells: values } = writtenCells(context, channel);
   const top = extremeIn(values, 'largest');
   const topSi = extremeIn(channel.values, 'largest');
   if (!top || !topSi) return [];

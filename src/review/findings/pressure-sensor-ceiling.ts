@@ -46,7 +46,7 @@ export const pressureSensorCeiling: Rule = {
         : 0;
       const rated = rating !== null && plateau.value >= AT_RATING * rating;
       const fine = channel.resolution <= FINE_STEP * plateau.value;
-      const alone = fine && plateau.readings >= READINGS_ALONE;
+      const alone = fine && plateau.readings >= READINGS_ALONE * context.strictness;
       if (!rated && !alone && !(fine && moved > MORE_FLOW && plateau.readings >= READINGS_ALONE / 2)) return [];
       const rpm = speed[from] ?? Number.NaN;
       return [

@@ -33,11 +33,16 @@ export const railPressureDroop: Rule = {
     const base = quantileOf(light, 0.5);
     if (base === null || base < 50e3) return [];
     return context.loads.flatMap((load) =>
-      spansInLoad(context, load, (i) => over[i]! < DROOP_SHARE * base && gauge[i]! > BOOST_UP_PA, {
-        settleS: SETTLE_S,
-        minimumS: DROOP_FOR_S,
-        bridgeS: 0.2,
-      }).map((span) => {
+      spansInLoad(
+        context,
+        load,
+        (i) => over[i]! < (1 - (1 - DROOP_SHARE) * context.strictness) * base && gauge[i]! > BOOST_UP_PA,
+        {
+          settleS: SETTLE_S,
+          minimumS: DROOP_FOR_S,
+          bridgeS: 0.2,
+        },
+      ).map((span) => {
         const worst = extremeIn(over, 'smallest', span.from, span.to)!;
         const share = worst.value / base;
         const rpm = speed[worst.index]!;

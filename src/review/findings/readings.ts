@@ -4,6 +4,10 @@ import { type Channel, type ChannelName, medianOf, quantileOf } from '../../logs
 /** How much a reading must differ from both neighbours, in robust standard deviations of such differences, to be a spike. */
 const SPIKE_SIGMAS = 12;
 
+/** And in middle differences of the readings around it: sensors are noisier where they read more. */
+const SPIKE_LOCAL = 8;
+const LOCAL_READINGS = 15;
+
 /** Indexes of readings that stand alone: far from both neighbours while these agree. None for quantities without a {@link SPIKE_SCALE}. */
 export const lonelyReadings = (channel: Channel): number[] => {
   const { values, timesS } = channel;
@@ -24,7 +28,9 @@ export const lonelyReadings = (channel: Channel): number[] => {
       Math.abs(values[i - 2]! - values[i - 1]!),
       Math.abs(values[i + 2]! - values[i + 1]!),
     );
-    if (calm < 0.35 * off[i - 1]! && timesS[i + 1]! - timesS[i - 1]! < hole) found.push(i);
+    if (!(calm < 0.35 * off[i - 1]! && timesS[i + 1]! - timesS[i - 1]! < hole)) continue;
+    const around = off.subarray(Math.max(0, i - 1 - LOCAL_READINGS), i + LOCAL_READINGS);
+    if (off[i - 1]! > SPIKE_LOCAL * (medianOf(around) ?? 0)) found.push(i);
   }
   return found;
 };

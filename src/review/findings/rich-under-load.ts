@@ -16,7 +16,7 @@ export const richUnderLoad: Rule = {
     if (!mixture) return lacking('lambda');
     const speed = context.on('engine-speed');
     const found = mixtureSpans(context, -1, {
-      error: RICH_ERROR,
+      error: RICH_ERROR * context.strictness,
       withoutTarget: RICH_WITHOUT_TARGET,
       minimumS: RICH_FOR_S,
     });

@@ -1,7 +1,8 @@
-import { type Channel, medianOf, quantileOf } from '../../logs/index.ts';
+import { type Channel, firstIndexAtOrAfter, medianOf, quantileOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
 import { flatBursts } from './readings.ts';
 import { finding, inSeconds, lacking, type Rule } from './rule.ts';
+import { extremeIn } from './spans.ts';
 
 /** Readings missing for this many periods, and for this long, are no jitter of the logger. */
 const MISSING_PERIODS = 2.6;
@@ -22,12 +23,17 @@ const missingIn = (context: ReviewContext, channel: Channel): Burst[] => {
   const { timesS } = channel;
   const steps = new Float64Array(Math.max(0, timesS.length - 1));
   for (let i = 0; i < steps.length; i++) steps[i] = timesS[i + 1]! - timesS[i]!;
+  // No hole can be shorter than the least that counts: most channels have none.
+  if ((extremeIn(steps, 'largest')?.value ?? 0) <= MISSING_S * context.strictness) return [];
   const period = medianOf(steps);
   const usual = quantileOf(steps, 0.97);
   if (period === null || usual === null || steps.length < 20) return [];
-  const limit = Math.max(MISSING_S, MISSING_PERIODS * period, 1.8 * usual);
+  const limit = Math.max(MISSING_S, MISSING_PERIODS * period, 1.8 * usual) * context.strictness;
   const column = context.log.table.columns.find((one) => one.index === channel.index);
   if (!column) return [];
+  const rises = context.kept('rows in order of time', () =>
+    context.log.table.timeS.every((timeS, row, all) => row === 0 || timeS >= all[row - 1]!),
+  );
   const holes: number[] = [];
   for (let i = 0; i < steps.length; i++) if (steps[i]! > limit && steps[i]! <= LONGEST_S) holes.push(i);
   return holes.flatMap((i): Burst[] => {
@@ -37,7 +43,8 @@ const missingIn = (context: ReviewContext, channel: Channel): Burst[] => {
     let rows = 0;
     let blank = 0;
     const { timeS } = context.log.table;
-    for (let row = 0; row < timeS.length; row++) {
+    for (let row = rises ? firstIndexAtOrAfter(timeS, startS) : 0; row < timeS.length; row++) {
+      if (rises && timeS[row]! >= endS) break;
       if (timeS[row]! <= startS || timeS[row]! >= endS) continue;
       rows++;
       if (!Number.isFinite(column.cells[row]!)) blank++;
@@ -70,7 +77,8 @@ export const sensorDropout: Rule = {
       const together = bursts.reduce((sum, burst) => sum + burst.endS - burst.startS, 0);
       return [
         finding('sensor-dropout', {
-          severity: bursts.length === 1 && together < 0.3 ? 'note' : 'watch',
+          severity:
+            bursts.length === 1 && together < Math.max(0.3, 3.5 / Math.max(channel.rateHz, 0.1)) ? 'note' : 'watch',
           confidence: Math.min(0.96, 0.7 + 0.08 * bursts.length),
           startS: first.startS,
           endS: bursts.at(-1)!.endS,

@@ -12,7 +12,7 @@ const TEMPERATURE_OFF_K = 6;
 const COLD_AGREE_K = 8;
 const COLD_K = 273.15 + 40;
 /** A wideband that the loop holds at its target reads it: gain errors are 1-2 %. */
-const LAMBDA_OFF = 0.028;
+const LAMBDA_OFF = 0.026;
 const LAMBDA_FOR_S = 3;
 
 const standing = (context: ReviewContext): { from: number; to: number; startS: number; endS: number } | null => {
@@ -36,7 +36,7 @@ const pressureOffset = (context: ReviewContext, span: NonNullable<ReturnType<typ
     const values = context.on(name);
     if (!values) return [];
     const rest = medianOf(values.subarray(span.from, span.to));
-    if (rest === null || Math.abs(rest - outside) < PRESSURE_OFF_PA) return [];
+    if (rest === null || Math.abs(rest - outside) < PRESSURE_OFF_PA * context.strictness) return [];
     const off = rest - outside;
     return [
       finding('sensor-offset', {
@@ -71,7 +71,7 @@ const temperatureOffset = (context: ReviewContext, span: NonNullable<ReturnType<
   if (oil !== null && Math.abs(oil - coolant) > COLD_AGREE_K) return [];
   const cold = oil === null ? coolant : (oil + coolant) / 2;
   const off = charge - cold;
-  if (Math.abs(off) < TEMPERATURE_OFF_K) return [];
+  if (Math.abs(off) < TEMPERATURE_OFF_K * context.strictness) return [];
   return [
     finding('sensor-offset', {
       severity: 'fix',
@@ -118,7 +118,8 @@ const lambdaOffset = (context: ReviewContext): Finding[] => {
     errors.push(lambda[i]! - target[i]!);
   }
   const off = medianOf(errors);
-  if (off === null || errors.length * context.stepS < LAMBDA_FOR_S || Math.abs(off) < LAMBDA_OFF) return [];
+  if (off === null || errors.length * context.stepS < LAMBDA_FOR_S || Math.abs(off) < LAMBDA_OFF * context.strictness)
+    return [];
   context.correct('lambda', off);
   return [
     finding('sensor-offset', {

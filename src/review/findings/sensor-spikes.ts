@@ -20,7 +20,7 @@ export const sensorSpikes: Rule = {
       }
       const first = lonely[0];
       const last = lonely.at(-1);
-      if (first === undefined || last === undefined || lonely.length < LEAST_SPIKES) return [];
+      if (first === undefined || last === undefined || lonely.length < LEAST_SPIKES * context.strictness) return [];
       const size = (i: number) => Math.abs(values[i]! - (values[i - 1]! + values[i + 1]!) / 2);
       const largest = Math.max(...lonely.map(size));
       return [

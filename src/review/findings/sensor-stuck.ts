@@ -1,6 +1,6 @@
-import { type Channel, type ChannelName, firstIndexAtOrAfter, quantileOf } from '../../logs/index.ts';
+import { type ChannelName, firstIndexAtOrAfter, quantileOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
-import { onGrid } from './plateau.ts';
+import { onGrid, writtenCells } from './plateau.ts';
 import { finding, inSeconds, lacking, type Rule } from './rule.ts';
 import { equalRuns, extremeIn } from './spans.ts';
 
@@ -27,6 +27,13 @@ const RESTLESS_READINGS = 40;
 const TURNS_SHARE = 0.4;
 /** Temperatures stand still honestly; only a pull they do not notice gives them away. */
 const SLOW: readonly ChannelName[] = ['charge-temperature', 'compressor-outlet-temperature', 'exhaust-temperature'];
+/** Quantities that rest at their least with the throttle shut. */
+const RESTS: ReadonlySet<ChannelName> = new Set([
+  'air-flow',
+  'manifold-pressure',
+  'compressor-outlet-pressure',
+  'exhaust-pressure',
+]);
 const SPEEDS: ReadonlySet<ChannelName> = new Set([
   'vehicle-speed',
   'wheel-speed-driven',
@@ -43,7 +50,13 @@ const SLOW_STUCK_S = 4;
 /** The engine must have moved meanwhile: greatest over least engine speed (95th and 5th percentile). */
 const ENGINE_MOVED = 1.15;
 /** Within this share of a channel's range of its end it may be the end of the sensor, another finding. */
-const AT_END_SHARE = 0.01;
+const AT_END_SHARE = 0.03;
+/** Flow and pressure hardly move with the throttle shut, whatever the engine does. */
+const AT_REST_SHARE = 0.06;
+/** Pedal travel that a throttle must follow. */
+const PEDAL_MOVED = 0.15;
+/** So many times longer than the slow reading ever stood elsewhere. */
+const TIMES_LONGEST_SLOW = 3;
 
 interface Stuck {
   readonly startS: number;
@@ -67,21 +80,6 @@ const turnsShare = (cells: ArrayLike<number>): number => {
   return changes > 0 ? turns / changes : 0;
 };
 
-/** Cells of the channel as written with their times; a held cell counts, so that a standing sensor shows as it is. */
-const writtenCells = (context: ReviewContext, channel: Channel): { timesS: Float64Array; cells: Float64Array } => {
-  const column = context.log.table.columns.find((one) => one.index === channel.index);
-  const all = column?.cells ?? new Float64Array(0);
-  const timesS = new Float64Array(all.length);
-  const cells = new Float64Array(all.length);
-  let size = 0;
-  for (let i = 0; i < all.length; i++) {
-    if (!Number.isFinite(all[i]!)) continue;
-    timesS[size] = context.log.table.timeS[i]!;
-    cells[size++] = all[i]!;
-  }
-  return { timesS: timesS.subarray(0, size), cells: cells.subarray(0, size) };
-};
-
 const engineMoved = (context: ReviewContext, startS: number, endS: number): boolean => {
   const engine = context.on('engine-speed');
   if (!engine) return false;
@@ -99,6 +97,14 @@ const engineShouldMove = (context: ReviewContext, startS: number, endS: number):
   const fast = within('vehicle-speed', 0.95) ?? 0;
   const slow = within('vehicle-speed', 0.05) ?? 0;
   return throttle > 0.3 || (slow > 3 && fast / slow > 1.12);
+};
+
+const pedalMoved = (context: ReviewContext, startS: number, endS: number): boolean => {
+  const pedal = context.on('pedal');
+  if (!pedal) return false;
+  const { from, to } = onGrid(context, { startS, endS });
+  const within = pedal.subarray(from, to);
+  return (quantileOf(within, 0.95) ?? 0) - (quantileOf(within, 0.05) ?? 0) > PEDAL_MOVED;
 };
 
 /** Gear changes move the engine at a steady road speed: a speed is only stuck if engine speed kept moving inside one gear. */
@@ -121,6 +127,9 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
   if (!channel || channel.values.length < 10) return null;
   const { timesS, cells } = writtenCells(context, channel);
   const runs = equalRuns(timesS, cells, Math.max(1, 3.5 / Math.max(channel.rateHz, 0.1)));
+  // Most channels never stand so long: nothing more is asked of them.
+  const leastS = (slow ? SLOW_STUCK_S : STUCK_S) * context.strictness;
+  if (!runs.some((run) => run.endS - run.startS >= leastS)) return null;
   // Lone readings count as dwells of one period.
   const singles = cells.length - runs.reduce((sum, run) => sum + run.to - run.from, 0);
   const period = 1 / Math.max(channel.rateHz, 0.1);
@@ -136,7 +145,9 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
   if (!slow && (dwells.length < 15 || often > Math.max(LIVELY_DWELL_S, 3.5 * period))) return null;
   const candidates = runs
     .filter(
-      (run) => run.endS - run.startS >= Math.max(slow ? SLOW_STUCK_S : STUCK_S, TIMES_USUAL * (slow ? 0.2 : 1) * usual),
+      (run) =>
+        run.endS - run.startS >=
+        Math.max(slow ? SLOW_STUCK_S : STUCK_S, TIMES_USUAL * (slow ? 0.2 : 1) * usual) * context.strictness,
     )
     .sort((a, b) => b.endS - b.startS - (a.endS - a.startS));
   const restless = usual <= 1.2 * period && often <= 2.5 * period && turnsShare(cells) > TURNS_SHARE;
@@ -144,7 +155,7 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
     const { value, startS, endS } = run;
     const alone = restless && (endS - startS) / period >= RESTLESS_READINGS;
     const atTop = top - value <= AT_END_SHARE * range;
-    const atBottom = value - bottom <= AT_END_SHARE * range;
+    const atBottom = value - bottom <= (RESTS.has(name) ? AT_REST_SHARE : AT_END_SHARE) * range;
     const si = channel.values[Math.min(channel.values.length - 1, nearestIndex(channel.timesS, startS))]!;
     if (name === 'engine-speed') {
       // A standing engine truly reads nought.
@@ -154,6 +165,8 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
     } else if (name === 'throttle' || name === 'lambda') {
       // Both have ends at which they stand honestly: shut, wide open, out of the sensor's range.
       if (atTop || atBottom || (name === 'lambda' && (si > 1.24 || si < 0.7))) continue;
+      // A still foot holds a throttle still: only a pedal that moved says that it should have.
+      if (name === 'throttle' && !pedalMoved(context, startS, endS)) continue;
     } else if (!slow && atBottom) {
       // Pressures and flows rest at their least honestly.
       continue;
@@ -165,6 +178,9 @@ const stuckIn = (context: ReviewContext, name: ChannelName, slow: boolean): Stuc
     if (slow) {
       const pulled = context.loads.some((load) => Math.min(load.endS, endS) - Math.max(load.startS, startS) > 2.5);
       if (!pulled && !alone) continue;
+      // A temperature told in whole degrees stands for seconds at the top of every pull.
+      const others = runs.filter((other) => other !== run).map((other) => other.endS - other.startS);
+      if (endS - startS < TIMES_LONGEST_SLOW * (quantileOf(others, 0.98) ?? 0)) continue;
     } else if (name !== 'engine-speed' && !alone && !engineMoved(context, startS, endS)) continue;
     return { startS, endS, valueSi: si, usualDwellS: usual };
   }

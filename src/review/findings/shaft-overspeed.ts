@@ -24,7 +24,7 @@ export const shaftOverspeed: Rule = {
         ),
       context.samples(0.06),
     );
-    const margin = measured ? MEASURED_MARGIN : FROM_MAP_MARGIN;
+    const margin = (measured ? MEASURED_MARGIN : FROM_MAP_MARGIN) * context.strictness;
     return context.loads.flatMap((load) =>
       spansInLoad(context, load, (i) => shaft[i]! > margin * limit, {
         settleS: 0.3,

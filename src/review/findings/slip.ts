@@ -13,8 +13,8 @@ import { extremeIn, runningMean, type Span, slopeIn } from './spans.ts';
 const CLUTCH_EXCESS = 0.035;
 /** Driven over undriven wheels: tyres creep up to 8 % at full throttle before they spin (Pacejka's slip at peak force is 8-12 %). */
 const SPIN_EXCESS = 0.12;
-/** Engine over undriven wheels, where creep counts too; satellite speed also lags by some tenths of a second. */
-const EITHER_EXCESS = 0.09;
+/** Engine over undriven wheels, where up to 8 % of creep count too; satellite speed also lags by some tenths of a second. */
+const EITHER_EXCESS = 0.1;
 const LAG_ALLOWANCE = 0.02;
 /** Satellite speed is old by about this when it is logged. */
 const SATELLITE_LAG_S = 0.25;
@@ -106,38 +106,60 @@ const speedsOf = (context: ReviewContext): Speeds => {
   return { driven, undriven, road };
 };
 
+/** How far the faster side is over the slower, as a share, from grid index `from` to the end of a load. */
+interface Excess {
+  readonly from: number;
+  readonly values: Float64Array;
+}
+
 const excessOver = (
   context: ReviewContext,
   load: LoadStretch,
   fast: Float64Array,
   slow: Float64Array,
-): Float64Array | null => {
-  const ratio = runningMean(
-    fast.map((value, i) => (slow[i]! > 3 ? value / slow[i]! : Number.NaN)),
-    context.samples(0.06),
+  pair: string,
+): Excess | null => {
+  const ratio = context.kept(`ratio ${pair}`, () =>
+    runningMean(
+      fast.map((value, i) => (slow[i]! > 3 ? value / slow[i]! : Number.NaN)),
+      context.samples(0.06),
+    ),
   );
   // The locked ratio: what the stretch shows at its least, just before and in it.
   const from = Math.max(0, load.from - context.samples(0.2));
-  const locked = quantileOf(ratio.subarray(from, load.to), 0.1);
-  return locked === null || locked <= 0 ? null : ratio.map((value) => value / locked - 1);
+  const near = ratio.subarray(from, load.to);
+  const locked = quantileOf(near, 0.1);
+  return locked === null || locked <= 0 ? null : { from, values: near.map((value) => value / locked - 1) };
+};
+
+/** A speed that reads the same throughout while the engine gains is frozen: it proves nothing about a coupling. */
+const standsStill = (slow: Float64Array, { from, to }: Span): boolean => {
+  let first = Number.NaN;
+  for (let i = from; i < to; i++) {
+    if (!Number.isFinite(first)) first = slow[i]!;
+    else if (Math.abs(slow[i]! - first) > 1e-6 * first) return false;
+  }
+  return true;
 };
 
 const found = (
   context: ReviewContext,
   load: LoadStretch,
-  excess: Float64Array | null,
+  excess: Excess | null,
+  slow: Float64Array,
   threshold: number,
 ): { span: Span; peak: { value: number; index: number } } | null => {
   if (!excess) return null;
   const span = longest(
-    spansInLoad(context, load, (i) => excess[i]! > threshold, {
+    spansInLoad(context, load, (i) => excess.values[i - excess.from]! > threshold * context.strictness, {
       settleS: SETTLE_S,
       minimumS: SLIP_FOR_S,
       bridgeS: 0.3,
     }),
   );
-  if (!span) return null;
-  return { span, peak: extremeIn(excess, 'largest', span.from, span.to)! };
+  if (!span || standsStill(slow, span)) return null;
+  const { value, index } = extremeIn(excess.values, 'largest', span.from - excess.from, span.to - excess.from)!;
+  return { span, peak: { value, index: index + excess.from } };
 };
 
 /** Greatest acceleration over 0.4 s from just before the slip to its end: what the coupling carried as it gave way. */
@@ -185,19 +207,32 @@ export const slips = (context: ReviewContext): readonly Slip[] | null =>
       const out: Slip[] = [];
       const { driven, undriven, road } = speeds;
       if (driven) {
-        const seen = found(context, load, excessOver(context, load, engine, driven.values), CLUTCH_EXCESS);
+        const seen = found(
+          context,
+          load,
+          excessOver(context, load, engine, driven.values, 'engine over driven'),
+          driven.values,
+          CLUTCH_EXCESS,
+        );
         if (seen) out.push(make('clutch', seen, CLUTCH_EXCESS, ['engine-speed', driven.name], true, null));
       }
       if (driven && undriven) {
         const threshold = (first(load) ? 2 : 1) * SPIN_EXCESS + (undriven.lags ? LAG_ALLOWANCE : 0);
-        const seen = found(context, load, excessOver(context, load, driven.values, undriven.values), threshold);
+        const seen = found(
+          context,
+          load,
+          excessOver(context, load, driven.values, undriven.values, 'driven over undriven'),
+          undriven.values,
+          threshold,
+        );
         if (seen) out.push(make('tyres', seen, threshold, [driven.name, undriven.name], true, null));
         return out;
       }
       const free = undriven ?? (driven ? null : road && { ...road, lags: false });
       if (free) {
         const threshold = (first(load) ? 0.25 : EITHER_EXCESS) + (free.lags ? LAG_ALLOWANCE : 0);
-        const seen = found(context, load, excessOver(context, load, engine, free.values), threshold);
+        const excess = excessOver(context, load, engine, free.values, 'engine over free');
+        const seen = found(context, load, excess, free.values, threshold);
         if (seen) {
           const acceleration = accelerationIn(context, free.values, seen.span);
           const speedThen = free.values[seen.span.from]!;
@@ -224,7 +259,7 @@ export const slips = (context: ReviewContext): readonly Slip[] | null =>
             (2 * half * context.stepS),
         );
         const span = longest(
-          spansInLoad(context, load, (i) => gain[i]! > IMPOSSIBLE_SHARE * grip, {
+          spansInLoad(context, load, (i) => gain[i]! > IMPOSSIBLE_SHARE * grip * context.strictness, {
             settleS: SETTLE_S,
             minimumS: 0.12,
             bridgeS: 0.3,

@@ -75,7 +75,7 @@ export const speedScaleOff: Rule = {
     if (factor === null || factors.filter(Number.isFinite).length * context.stepS < LEAST_S) return [];
     const spread = (quantileOf(factors, 0.75) ?? 1) - (quantileOf(factors, 0.25) ?? 1);
     const off = Math.abs(factor - 1);
-    if (off < OFF_SHARE || spread > ONE_FACTOR) return [];
+    if (off < OFF_SHARE * context.strictness || spread > ONE_FACTOR) return [];
     const byWitness = witness && medianOf(locked.map((i) => (witness[i]! > 3 ? speed[i]! / witness[i]! : Number.NaN)));
     return [
       finding('speed-scale-off', {

@@ -105,6 +105,7 @@ export const syntheticLog = ({
     },
     channels: made.map((one) => one.channel),
     unrecognised: [],
+    questions: [],
     startS: 0,
     endS,
     medianRateHz: rateHz,

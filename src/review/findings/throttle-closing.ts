@@ -25,11 +25,16 @@ export const throttleClosing: Rule = {
     const fullest = extremeIn(throttle, 'largest')?.value ?? 0;
     if (context.car?.facts.ignition === 'compression' || fullest < 0.93) return [];
     return context.loads.flatMap((load) =>
-      spansInLoad(context, load, (i) => throttle[i]! < THROTTLE_OPEN && pedal[i]! >= PEDAL_FULL, {
-        settleS: SETTLE_S,
-        minimumS: CLOSED_FOR_S,
-        bridgeS: 0.2,
-      }).flatMap((span) => {
+      spansInLoad(
+        context,
+        load,
+        (i) => throttle[i]! < 1 - (1 - THROTTLE_OPEN) * context.strictness && pedal[i]! >= PEDAL_FULL,
+        {
+          settleS: SETTLE_S,
+          minimumS: CLOSED_FOR_S,
+          bridgeS: 0.2,
+        },
+      ).flatMap((span) => {
         const least = extremeIn(throttle, 'smallest', span.from, span.to)!;
         const rpm = speed[span.from]!;
         // A throttle nearly shut with boost undiminished behind it is a lost reading.
