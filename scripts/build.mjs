@@ -14,7 +14,16 @@ const ENTRIES = {
 };
 
 /** Packages of plain JavaScript that are built in, for what is used of them only: loading all of them doubles the start. */
-const BUILT_IN = new Set(['zod', 'psychrolib', 'fflate', 'fzstd', 'hyparquet', 'hyparquet-compressors']);
+const BUILT_IN = new Set([
+  'zod',
+  'psychrolib',
+  'fflate',
+  'fzstd',
+  'hyparquet',
+  'hyparquet-compressors',
+  'mathjs',
+  'typed-function',
+]);
 
 /** A package by its name, as opposed to a file of ours. */
 const isPackage = (id) => /^[@a-z]/.test(id) && !/^[A-Za-z]:[\\/]/.test(id);

@@ -2,9 +2,9 @@
 import { toSi } from '../physics/units.ts';
 import { type Marks, marksOf } from './behaviour.ts';
 import { splitHeader } from './header.ts';
-import { KINDS, unitFits } from './quantities.ts';
-import type { ChannelChoice, ChannelName, Column, PressureReference } from './types.ts';
-import { readUnitText, type WrittenUnit } from './unit-text.ts';
+import { KINDS, UNITLESS, unitFits } from './quantities.ts';
+import type { ChannelChoice, ChannelName, Column, LogQuestion, PressureReference } from './types.ts';
+import { readUnitText, saysNoUnit, type WrittenUnit } from './unit-text.ts';
 import { guessesByName } from './vocabulary.ts';
 
 /** Mutable while the recogniser works; nothing outside the room sees it. */
@@ -21,6 +21,12 @@ export interface Candidate {
   reference?: PressureReference;
   /** The person has said so; nothing overrides it. */
   readonly chosen: boolean;
+  /** What the person said. */
+  readonly choice?: ChannelChoice;
+  /** Words of the column's name. */
+  readonly words: readonly string[];
+  /** What the log leaves open about this column, found on the way. */
+  readonly questions: LogQuestion[];
   /** The reference was chosen or written. */
   referenceGiven: boolean;
   /** SI = sign * (written * scale -> unit) - shift */
@@ -43,7 +49,7 @@ export const weigh = (candidate: Candidate, factor: number, reason: string): voi
 
 const chosenCandidate = (column: Column, marks: Marks, choice: ChannelChoice & { channel: ChannelName }): Candidate => {
   const parts = splitHeader(column.header, column.unitText);
-  const stated = choice.unit === undefined ? null : readUnitText(choice.unit);
+  const stated = choice.unit === undefined ? null : statedUnit(choice);
   const unit = stated ?? (parts.unit && unitFits(parts.unit.unit, KINDS[choice.channel].family) ? parts.unit : null);
   const reference = choice.reference ?? unit?.reference;
   return {
@@ -56,11 +62,23 @@ const chosenCandidate = (column: Column, marks: Marks, choice: ChannelChoice & {
     unitText: choice.unit ?? parts.unitText,
     ...(reference ? { reference } : {}),
     chosen: true,
+    choice,
+    words: parts.words,
+    questions: [],
     referenceGiven: reference !== undefined,
     negate: false,
     shiftSi: 0,
   };
 };
+
+/** The unit of a choice; an air-fuel ratio by the ratio that the person gave for lambda 1. */
+const statedUnit = ({ unit, channel, airFuelAtLambdaOne: ratio }: ChannelChoice): WrittenUnit | null => {
+  const read = readUnitText(unit ?? '');
+  if (!read) return channel && UNITLESS.has(KINDS[channel].family) && saysNoUnit(unit ?? '') ? BARE : null;
+  return read.airFuelRatio && ratio !== undefined ? { ...read, scale: 1 / ratio } : read;
+};
+
+const BARE: WrittenUnit = { unit: '1', scale: 1 };
 
 /** The likeliest channel of a column by name and unit, or null when nobody can say. Columns without a number give null. */
 export const candidateOf = (column: Column, choice: ChannelChoice | undefined): Candidate | null => {
@@ -84,6 +102,8 @@ export const candidateOf = (column: Column, choice: ChannelChoice | undefined): 
       marks,
       unitText,
       chosen: false,
+      words,
+      questions: [],
       negate: false,
       shiftSi: 0,
     };
@@ -118,6 +138,8 @@ export const candidateOf = (column: Column, choice: ChannelChoice | undefined): 
       marks,
       unitText,
       chosen: false,
+      words,
+      questions: [],
       negate: false,
       shiftSi: 0,
       channel: 'engine-speed',

@@ -42,6 +42,7 @@ export {
   type KnownGearing,
   type Log,
   type LogProblem,
+  type LogQuestion,
   type LogResult,
   type LogTable,
   type PressureReference,
@@ -49,6 +50,7 @@ export {
   type PullPart,
   type RefusedColumn,
   type RefusedRow,
+  type Scaling,
   type Segment,
   type SegmentKind,
 } from './types.ts';

@@ -1,7 +1,9 @@
 /** Pressures without a unit or a reference: unit by plausible range and by the company of the file, gauge or absolute by physics. */
 import type { Unit } from '../physics/units.ts';
 import { type Candidate, weigh, writtenToSi } from './candidates.ts';
+import { atLightLoad } from './light-load.ts';
 import { KINDS } from './quantities.ts';
+import { ask, firstOf, readsFromTo } from './questions.ts';
 import type { ChannelName, PressureReference } from './types.ts';
 
 const SYSTEMS: readonly Unit[] = ['kPa', 'bar', 'psi', 'mbar', 'inHg', 'MPa', 'Pa'];
@@ -79,11 +81,33 @@ const readAs = (candidate: Candidate, unit: Unit): Reading => {
   return absolute <= gauge ? { penalty: absolute, reference: 'absolute' } : { penalty: gauge, reference: 'gauge' };
 };
 
+/** How badly a column's readings fit a unit, as gauge or as absolute, whichever fits better: 0 well, 3 and more not at all. */
+export const fitOf = (candidate: Candidate, unit: Unit): number => {
+  if (!USUAL[candidate.channel]) return 0;
+  return readAs(candidate, unit).penalty;
+};
+
+/** Units that are asked about: those that loggers write pressures in. */
+const ASKED: readonly Unit[] = ['kPa', 'bar', 'psi', 'mbar'];
+/** Two units this near each other in fit are not told apart by range. */
+const NO_NEARER = 0.6;
+
+const askUnit = (candidate: Candidate, unit: Unit, written: ReadonlySet<Unit>): void => {
+  const own = readAs(candidate, unit).penalty;
+  const rivals = ASKED.filter((other) => other !== unit && readAs(candidate, other).penalty < own + NO_NEARER);
+  // Another pressure of the file that is written in this unit has answered.
+  if (rivals.length === 0 || written.has(unit)) return;
+  ask([candidate], 'open', `${readsFromTo([candidate])} is a pressure without a unit. Which unit is it in?`, [
+    ...firstOf(unit, rivals).map((one) => ({ says: one, settles: { unit: one } })),
+  ]);
+};
+
 /** Gives every pressure without a unit the one that the file as a whole makes likeliest. */
 export const guessPressureUnits = (candidates: readonly Candidate[]): void => {
   const pressures = candidates.filter(({ channel }) => KINDS[channel].family === 'pressure');
   const unitless = pressures.filter(({ unit }) => !unit);
   if (unitless.length === 0) return;
+  const writtenUnits = new Set(pressures.flatMap(({ unit }) => (unit ? [unit.unit] : [])));
   const cost = new Map<Unit, number>();
   for (const system of SYSTEMS) {
     let sum = 0;
@@ -100,6 +124,7 @@ export const guessPressureUnits = (candidates: readonly Candidate[]): void => {
     candidate.unitText = unit;
     const doubt = readAs(candidate, unit).penalty;
     weigh(candidate, doubt > 1 ? 0.6 : 0.95, `read as ${unit} by its range`);
+    askUnit(candidate, unit, writtenUnits);
   }
 };
 
@@ -128,6 +153,7 @@ export const settleReferences = (candidates: readonly Candidate[], givenBaromete
     }
     if (KINDS[candidate.channel].staysGauge) {
       candidate.reference ??= 'gauge';
+      if (!candidate.referenceGiven && isOpenAgainstAir(candidate, candidates, barometerPa)) askReference(candidate);
       continue;
     }
     const impossible =
@@ -139,20 +165,60 @@ export const settleReferences = (candidates: readonly Candidate[], givenBaromete
       continue;
     }
     if (candidate.channel === 'manifold-pressure-target') continue;
-    const reference =
+    const seen =
       candidate.channel === 'manifold-pressure'
         ? manifoldReference(candidate, barometerPa)
         : lowPa < 0.5 * barometerPa
           ? 'gauge'
           : 'absolute';
+    const isOpen = seen === 'absolute' && !impossible && isOpenUnderLoad(candidate, candidates, barometerPa);
+    // Where the readings leave it open the name decides: "boost" is gauge by its meaning.
+    const reference = isOpen && candidate.words.includes('boost') ? 'gauge' : seen;
     if (impossible) weigh(candidate, 0.6, `written ${candidate.reference} but its readings are ${reference}`);
     else weigh(candidate, 1, `${reference}: its low end is ${Math.round(lowPa / 1e3)} kPa`);
     // A boost that never goes below zero and never far above may be a gauge clipped at zero, or a car that never left vacuum.
     if (candidate.channel === 'manifold-pressure' && Math.abs(lowPa) < 0.02 * barometerPa && highPa < 0.3 * barometerPa)
       weigh(candidate, 0.8, 'no vacuum and little boost to judge it by');
     candidate.reference = reference;
+    if (isOpen) askReference(candidate);
   }
   settleTargets(pressures, barometerPa);
+};
+
+const askReference = (candidate: Candidate): void =>
+  ask(
+    [candidate],
+    'open',
+    `${readsFromTo([candidate])} does not say whether it is gauge (against the outside air) or absolute (against vacuum), and its readings do not tell.`,
+    firstOf(candidate.reference ?? 'gauge', ['gauge', 'absolute'] as const).map((reference) => ({
+      says:
+        reference === 'gauge'
+          ? 'gauge: nought with the engine off'
+          : 'absolute: about 100 kPa (14.7 psi) with the engine off',
+      settles: { reference },
+    })),
+  );
+
+/**
+ * An absolute reading that may as well be gauge: no row at light load shows it near or under the barometer, and as gauge
+ * it stays within what cars reach (a log of nothing but a pull).
+ */
+const isOpenUnderLoad = (candidate: Candidate, candidates: readonly Candidate[], barometerPa: number): boolean => {
+  const light = atLightLoad(candidate, candidates);
+  if (light !== null) return false;
+  const usual = USUAL[candidate.channel]?.gauge;
+  return usual !== undefined && writtenToSi(candidate, candidate.marks.high) <= usual.high[1] && barometerPa > 0;
+};
+
+/** Oil, fuel or injection pressure that would be sound either way: it never falls to where only gauge can be, and the barometer is a part of it that counts. */
+const isOpenAgainstAir = (candidate: Candidate, candidates: readonly Candidate[], barometerPa: number): boolean => {
+  const lowPa = writtenToSi(candidate, candidate.marks.low);
+  const highPa = writtenToSi(candidate, candidate.marks.high);
+  if (lowPa < 0.6 * barometerPa || highPa > 4e6) return false;
+  if (candidate.channel !== 'oil-pressure') return true;
+  // A hot idle has one to one and a half bar of oil: the same as absolute would be next to none.
+  const light = atLightLoad(candidate, candidates);
+  return light === null || writtenToSi(candidate, light) > 1.5 * barometerPa;
 };
 
 /**

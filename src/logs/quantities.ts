@@ -126,3 +126,6 @@ const DIMENSION_FAMILIES: Readonly<Partial<Record<Unit, readonly Family[]>>> = {
 
 /** True when a column of `family` may be written in `unit`. */
 export const unitFits = (unit: Unit, family: Family): boolean => DIMENSION_FAMILIES[unit]?.includes(family) ?? false;
+
+/** Families whose numbers may stand without a unit: counts, and shares written 0 to 1. */
+export const UNITLESS: ReadonlySet<Family> = new Set(['count', 'share', 'trim', 'lambda']);

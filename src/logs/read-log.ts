@@ -1,4 +1,5 @@
 /** Bytes to a whole log: table, channels, gears, pulls, segments. */
+import { choiceProblem, strangersAmong } from './choices.ts';
 import { gearModelOf } from './gears.ts';
 import { findPulls } from './pulls.ts';
 import { recogniseChannels } from './recognise.ts';
@@ -33,14 +34,26 @@ const readWatched = (bytes: Uint8Array, options: ReadLogOptions): LogResult => {
   if (!read.ok) return read;
   const { table, clock } = read;
   tick(0);
-  const before = options.remembered?.(table.columns.map(({ header }) => header)) ?? null;
-  let recognised = recogniseChannels(table, clock, before ? { ...options, choices: before } : options);
-  let choicesRemembered = before !== null;
-  if (before && !channelNamed(recognised, 'engine-speed')) {
+  const headers = table.columns.map(({ header }) => header);
+  const { choices: given = [] } = options;
+  const wrong = choiceProblem(given, headers);
+  if (wrong !== null) return { ok: false, problem: { code: 'bad-choice', says: wrong } };
+  const before = options.remembered?.(headers) ?? null;
+  const isUsable = before !== null && choiceProblem(before, headers) === null;
+  let recognised = recogniseChannels(table, clock, isUsable ? { ...options, choices: before } : options);
+  let choicesRemembered = isUsable;
+  if (isUsable && !channelNamed(recognised, 'engine-speed')) {
     // Choices made for another log leave nothing of this one: it is shown as it is recognised.
     recognised = recogniseChannels(table, clock, options);
     choicesRemembered = false;
   }
+  const [lost] = recognised.derivedProblems;
+  if (lost !== undefined && !choicesRemembered) return { ok: false, problem: { code: 'bad-choice', says: lost } };
+  const notes = [
+    ...(table.notes ?? []),
+    ...recognised.derivedProblems.map((says) => `the derived channel ${says.replace(/\.$/, '')}`),
+    ...strangersAmong(given, headers).map((name) => `a choice for "${name}" was not used: the file has no such column`),
+  ];
   if (!channelNamed(recognised, 'engine-speed')) {
     const names = table.columns.slice(0, 6).map(({ header }) => header);
     return {
@@ -62,7 +75,7 @@ const readWatched = (bytes: Uint8Array, options: ReadLogOptions): LogResult => {
   return {
     ok: true,
     log: {
-      table,
+      table: notes.length > 0 ? { ...table, notes } : table,
       ...recognised,
       ...(choicesRemembered ? { choicesRemembered } : {}),
       startS: Math.min(...times.map(({ startS }) => startS)),

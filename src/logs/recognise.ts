@@ -2,12 +2,15 @@
 import { spreadToSi } from '../physics/units.ts';
 import { type Candidate, candidateOf, weigh, writtenToSi } from './candidates.ts';
 import type { ClockOrder } from './clock.ts';
+import { settleContradictions } from './contradictions.ts';
+import { derivedChannel } from './derived.ts';
 import { type FreshCells, readingsOfAll } from './fresh.ts';
 import { guessPressureUnits, settleReferences } from './pressure.ts';
 import { KINDS } from './quantities.ts';
 import { usualStepS } from './rasters.ts';
 import { medianOf, quantileOf } from './sampling.ts';
-import type { Channel, ChannelChoice, KnownGearing, Log, LogTable } from './types.ts';
+import { lineOf, scaledColumn } from './scaling.ts';
+import type { Channel, ChannelChoice, Column, KnownGearing, Log, LogQuestion, LogTable } from './types.ts';
 import { guessOtherUnits, isCount } from './units.ts';
 
 export interface RecogniseOptions {
@@ -17,7 +20,11 @@ export interface RecogniseOptions {
   readonly barometricPressurePa?: number;
 }
 
-export type Recognised = Pick<Log, 'channels' | 'unrecognised' | 'barometricPressurePa' | 'barometricFrom'>;
+export interface Recognised extends Pick<Log, 'channels' | 'unrecognised' | 'barometricPressurePa' | 'barometricFrom'> {
+  readonly questions: readonly LogQuestion[];
+  /** Derived channels that could not be computed, a sentence each. */
+  readonly derivedProblems: readonly string[];
+}
 
 /** Standard atmosphere at sea level [Pa], ISO 2533:1975. */
 const STANDARD_PRESSURE_PA = 101_325;
@@ -238,14 +245,45 @@ const readingsByRaster = (candidates: readonly Candidate[], table: LogTable, clo
   return readings;
 };
 
+/** A column along the line that the person gave for it. */
+const alongLine = (column: Column, choice: ChannelChoice | undefined): Column => {
+  const line = choice?.scaling ? lineOf(choice.scaling) : null;
+  return line === null || typeof line === 'string' ? column : scaledColumn(column, line);
+};
+
+/** The readings of a column as they are written, on the log's clock, or null where there is none of this name. */
+const columnReadings = (table: LogTable, clock: ClockOrder, name: string): Channel | null => {
+  const column = table.columns.find(({ header }) => header === name);
+  if (!column) return null;
+  const { order, pieceOf, medianStepS } = clock;
+  const [fresh] = readingsOfAll([column.cells], order, pieceOf, table.timeS, medianStepS, [false]);
+  const rows = Int32Array.from(fresh!.at, (at) => order[at]!);
+  const timesS = Float64Array.from(rows, (row) => table.timeS[row]!);
+  const stepS = usualStepS(timesS);
+  return {
+    index: column.index,
+    column: name,
+    channel: 'lambda',
+    unit: '',
+    confidence: 1,
+    rateHz: stepS > 0 ? 1 / stepS : 0,
+    timesS,
+    values: Float64Array.from(rows, (row) => column.cells[row]!),
+    resolution: 0,
+    because: '',
+  };
+};
+
 /** Recognises the columns of a table. Columns with no numbers or no known name are listed as unrecognised, never dropped silently. */
 export const recogniseChannels = (table: LogTable, clock: ClockOrder, options: RecogniseOptions = {}): Recognised => {
   const choices = new Map((options.choices ?? []).map((choice) => [choice.column, choice]));
   const candidates: Candidate[] = [];
   for (const column of table.columns) {
-    const candidate = candidateOf(column, choices.get(column.header));
+    const choice = choices.get(column.header);
+    const candidate = candidateOf(alongLine(column, choice), choice);
     if (candidate && candidate.channel !== 'time') candidates.push(candidate);
   }
+  settleContradictions(candidates, table.timeS);
   guessPressureUnits(candidates);
   settleReferences(candidates, options.barometricPressurePa);
   const barometer = barometerOf(candidates, options.barometricPressurePa);
@@ -266,11 +304,29 @@ export const recogniseChannels = (table: LogTable, clock: ClockOrder, options: R
     if (channel) channels.push(channel);
   });
   const taken = new Set(channels.map(({ index }) => index));
+  const derivedProblems: string[] = [];
+  for (const choice of choices.values()) {
+    const { expression, channel } = choice;
+    if (expression === undefined || channel === null) continue;
+    const made = derivedChannel(
+      { ...choice, channel, expression },
+      {
+        channels,
+        columnReadings: (name) => columnReadings(table, clock, name),
+        barometricPressurePa: barometer.barometricPressurePa,
+        index: Math.max(-1, ...table.columns.map(({ index }) => index)) + 1 + channels.length,
+      },
+    );
+    if (made.ok) channels.push(made.channel);
+    else derivedProblems.push(`"${choice.column}" is left out. ${made.says}`);
+  }
   return {
     channels,
     unrecognised: table.columns
       .filter(({ index }) => !taken.has(index))
       .map(({ index, header, unitText }) => ({ index, column: header, unit: unitText })),
+    questions: candidates.flatMap(({ questions }) => questions),
+    derivedProblems,
     ...barometer,
   };
 };

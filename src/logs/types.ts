@@ -134,6 +134,8 @@ export interface Channel {
   readonly resolution: number;
   /** Why this was chosen, in words, for the person who confirms it. */
   readonly because: string;
+  /** Of a derived channel: what it is computed as. */
+  readonly expression?: string;
 }
 
 export type ClockFaultKind = 'gap' | 'duplicate' | 'backward' | 'step';
@@ -185,13 +187,35 @@ export interface ClockPiece {
   readonly endRow: number;
 }
 
+/** A straight line from the numbers of a column to values in its unit: through two points (number, value), or by slope and offset. */
+export type Scaling =
+  | { readonly points: readonly [readonly [number, number], readonly [number, number]] }
+  | { readonly slope: number; readonly offset: number };
+
 /** What a person has said a column is; kept per column set and applied before recognition. */
 export interface ChannelChoice {
+  /** Name of the column; of a derived channel a name of its own. */
   readonly column: string;
   /** null: leave this column out. */
   readonly channel: ChannelName | null;
   readonly unit?: string;
   readonly reference?: PressureReference;
+  /** Air-fuel ratio that this column writes at lambda 1; 14.7 where it is absent. */
+  readonly airFuelAtLambdaOne?: number;
+  /** From what the column holds (volts, counts) to `unit`. */
+  readonly scaling?: Scaling;
+  /** Makes this a derived channel: computed from others, see expression.ts. Its result is in `unit`. */
+  readonly expression?: string;
+}
+
+/** What the file leaves open, or what its readings contradict. Until it is answered the first option is taken. */
+export interface LogQuestion {
+  readonly kind: 'open' | 'contradiction';
+  readonly columns: readonly string[];
+  /** One or two sentences: what is asked, and what the readings show. */
+  readonly asks: string;
+  /** Each with the choices that answer so; a choice holds only what the question settles of its column. */
+  readonly options: readonly { readonly says: string; readonly choices: readonly ChannelChoice[] }[];
 }
 
 /** Gearing known from the build, for naming clusters: engine rpm per road speed m/s by gear, first gear first. */
@@ -203,6 +227,8 @@ export interface KnownGearing {
 export interface Log {
   readonly table: LogTable;
   readonly channels: readonly Channel[];
+  /** What the file leaves open or contradicts. */
+  readonly questions?: readonly LogQuestion[];
   /** Choices made for an earlier log with the same columns were applied. */
   readonly choicesRemembered?: boolean;
   /** Columns nobody could name: index and header. */
@@ -238,6 +264,7 @@ export interface LogProblem {
     | 'too-ragged'
     | 'damaged'
     | 'too-large'
+    | 'bad-choice'
     | 'stopped';
   readonly says: string;
 }

@@ -293,6 +293,7 @@ export {
   lambdaFromExhaust,
   trueAirFuelRatio,
 } from './lambda.ts';
+export { nearestName } from './nearest-name.ts';
 export {
   areaRatioAtMach,
   chokedFlowFunction,
@@ -326,6 +327,7 @@ export {
   linearCurve,
   type Minimum,
   monotoneCurve,
+  normalDistribution,
   quantile,
   quantiles,
 } from './numerics.ts';
