@@ -43,6 +43,7 @@ import type {
   MeasureNext,
 } from '../match/index.ts';
 import type { MapFit } from '../physics/index.ts';
+import type { KnockEvidence } from '../review/knock-shown.ts';
 import type { Band, Finding, NotChecked, ReviewedPull, ReviewProblem, Severity } from '../review/types.ts';
 
 /** Why a call was refused: one clear sentence, and for a build sheet every problem with its place. */
@@ -292,6 +293,8 @@ export interface RunView {
   readonly findings: readonly Finding[];
   readonly notChecked: readonly NotChecked[];
   readonly problems: readonly ReviewProblem[];
+  /** What the pulls show of knock against the build; absent where it cannot be said. */
+  readonly knock?: KnockEvidence;
   /** The build's match in the air of the day, to lay beside the log; absent until reviewed. */
   readonly prediction?: { readonly conditions: ConditionsView; readonly points: readonly MatchPointView[] };
   readonly cautions: readonly string[];

@@ -3,7 +3,7 @@
 export { MIX_BASES, type MixBasis, type WhatIfFuel, type WhatIfMix } from '../car/index.ts';
 export { regressionWords } from '../lift/index.ts';
 export type { FirstLimit, Gain, LiftSet, PartLift, Regression } from '../lift/types.ts';
-export { phrasesText } from '../review/index.ts';
+export { knockEvidenceText, phrasesText } from '../review/index.ts';
 export type { ApiError, ConditionsView, HeadroomView, MatchView, PartHeadroomView, RunView } from './api.ts';
 export { type ReadBuild, readBuild, readBuildValue } from './builds.ts';
 export { compareRuns, MOST_COMPARED } from './compare.ts';
@@ -41,7 +41,7 @@ export { BadInput, type ProblemAt, type Refusal, refusalOf } from './problems.ts
 export { STATISTIC_WORDS, statisticUnit } from './pull-filter.ts';
 export { type PullsAsk, USUAL_CHANNELS } from './pulls.ts';
 export { choicesSchema, readChoices } from './read-run.ts';
-export { type ReviewAnswer, type ReviewRequest, reviewedLog } from './review.ts';
+export { type ReviewAnswer, type ReviewRequest, reviewedLog, reviewedLogAhead } from './review.ts';
 export type { SpoolAnswer } from './spool.ts';
 export type { SpoolLoggedView, SpoolView } from './spool-api.ts';
 export { Cancelled, type Watch } from './watch.ts';

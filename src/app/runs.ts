@@ -97,6 +97,7 @@ const viewOf = (garage: Garage, run: RunRecord, read: ReadAnswer, kept: KeptRevi
         findings: kept.answer.findings,
         notChecked: kept.answer.notChecked,
         problems: kept.answer.problems,
+        ...(kept.answer.knock ? { knock: kept.answer.knock } : {}),
       }
     : NOT_REVIEWED),
   ...(kept?.prediction

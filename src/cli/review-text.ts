@@ -1,5 +1,5 @@
 /** A review as text. */
-import type { ReviewAnswer } from '../app/index.ts';
+import { knockEvidenceText, type ReviewAnswer } from '../app/index.ts';
 import { cautionText } from './match-text.ts';
 import { bandShown, figure, shownWithUnit, table, type UnitSystem, unitText, wrap } from './print.ts';
 
@@ -160,6 +160,18 @@ export const reviewText = (answer: ReviewAnswer, units: UnitSystem): string => {
       ? `${answer.findings.length} ${answer.findings.length === 1 ? 'finding' : 'findings'}, gravest first`
       : 'No findings in what could be checked.',
     ...findingLines(answer),
+    ...(answer.knock
+      ? [
+          '',
+          'Knock, as shown so far (relative, never a guarantee):',
+          wrap(`  ${knockEvidenceText(answer.knock)}`, 100, '  '),
+          wrap(
+            '  To carry it on, enter learned.knockLimit with that plus-minus on the build sheet, source logged.',
+            100,
+            '  ',
+          ),
+        ]
+      : []),
     ...(notChecked.length > 0
       ? [
           '',

@@ -119,6 +119,31 @@ const solve = (prepared: Prepared, rpm: number, held: Held, pressurePa?: number)
   };
 };
 
+/** A moment of a pull: what was logged of it is held, the rest is the match's. */
+export interface CylinderMoment {
+  readonly engineSpeedRpm: number;
+  readonly manifoldPressurePa: number;
+  readonly sparkAdvanceDeg: number;
+  readonly chargeTemperatureK?: number | undefined;
+  readonly lambda?: number | undefined;
+}
+
+/**
+ * Timing at which knock is borderline at each moment [deg before top dead centre], no further before best torque than
+ * anybody fires. Null where the flows have no balance.
+ */
+export const knockLimitsAt = (
+  car: Car,
+  conditions: Conditions,
+  moments: readonly CylinderMoment[],
+): (number | null)[] => {
+  const prepared = prepare(car, conditions);
+  return moments.map(
+    ({ engineSpeedRpm, manifoldPressurePa, ...held }) =>
+      solve(prepared, engineSpeedRpm, held, manifoldPressurePa)?.limitDeg ?? null,
+  );
+};
+
 /** Manifold pressure at which a timing is borderline [Pa], by bisection between 0.6 and 4 bar; null outside. */
 const pressureAtKnock = (prepared: Prepared, rpm: number, advanceDeg: number): number | null => {
   let low = 60e3;

@@ -13,10 +13,12 @@ export {
 } from './cylinder.ts';
 export {
   type CylinderAnswerAtSpeed,
+  type CylinderMoment,
   type CylinderRefusal,
   type CylinderResult,
   type CylinderTrace,
   cylinderAtSpeed,
+  knockLimitsAt,
 } from './cylinder-answer.ts';
 export {
   type FuelProperty,

@@ -1,19 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { normalDistribution } from '../physics/index.ts';
 import { normalSamples } from './sampling.ts';
 import { firstOrderShares, sensitivityBasis } from './sensitivity.ts';
 
 const everyRow = (samples: number) => Array.from({ length: samples }, (_, row) => row);
-
-/** Standard normal distribution function: Abramowitz & Stegun (1964) 26.2.17, to 7.5e-8. */
-const normalCdf = (z: number): number => {
-  const t = 1 / (1 + 0.2316419 * Math.abs(z));
-  const tail =
-    (Math.exp(-0.5 * z * z) / Math.sqrt(2 * Math.PI)) *
-    t *
-    (0.31938153 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429))));
-  return z >= 0 ? 1 - tail : tail;
-};
 
 const run = (samples: number, inputs: number, seed: number, y: (z: (input: number) => number) => number) => {
   const normals = normalSamples(samples, inputs, seed);
@@ -49,7 +40,7 @@ describe('Ishigami function, a = 7, b = 0.1, of three of eight inputs', () => {
   // S1 = 0.3139, S2 = 0.4424, S3 = 0; 0.2437 of the variance is joint.
   const ishigami = (samples: number) =>
     run(samples, 8, 3, (z) => {
-      const x = (input: number) => -Math.PI + 2 * Math.PI * normalCdf(z(input));
+      const x = (input: number) => -Math.PI + 2 * Math.PI * normalDistribution(z(input));
       return Math.sin(x(0)) + 7 * Math.sin(x(1)) ** 2 + 0.1 * x(2) ** 4 * Math.sin(x(0));
     });
 

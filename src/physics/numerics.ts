@@ -331,3 +331,15 @@ export const quantile = (samples: ArrayLike<number>, probability: number): Solve
 
 /** `value` held between `low` and `high` [same unit]. Definition. */
 export const clamp = (value: number, low: number, high: number): number => Math.min(Math.max(value, low), high);
+
+/**
+ * Standard normal distribution: the chance of a value below `z`, for any finite `z`, to 7.5e-8.
+ * Source: Abramowitz & Stegun, Handbook of Mathematical Functions (1964), 26.2.17.
+ */
+export const normalDistribution = (z: number): number => {
+  const t = 1 / (1 + 0.2316419 * Math.abs(z));
+  const density = Math.exp(-0.5 * z * z) / Math.sqrt(2 * Math.PI);
+  const series = 0.31938153 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429)));
+  const above = density * t * series;
+  return z >= 0 ? 1 - above : above;
+};

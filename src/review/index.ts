@@ -5,9 +5,10 @@ import { pullBasis } from './compare/basis.ts';
 import type { PullBasis } from './compare/types.ts';
 import { doubtedChannels } from './doubted.ts';
 import { findAll } from './findings/index.ts';
-import { pullPowers } from './power/index.ts';
+import { knockEvidence } from './knock-evidence.ts';
+import { type Predicts, pullPowers } from './power/index.ts';
 import { pullFacts } from './pull-facts.ts';
-import type { Finding, Review, ReviewedPull, ReviewProblem } from './types.ts';
+import type { Band, Finding, Review, ReviewedPull, ReviewProblem } from './types.ts';
 
 export type {
   ComparedPower,
@@ -25,7 +26,9 @@ export type {
 } from './compare/types.ts';
 export { phrasesText } from './compare/words.ts';
 export { type ComparedSide, comparePulls, mostAlike, sharedBins } from './compare.ts';
-export { conditionsOf, dayOf } from './power/index.ts';
+export { type KnockEvidence, knockEvidenceText, type TimingShown } from './knock-shown.ts';
+export type { Predicts } from './power/index.ts';
+export { BIN_RPM, conditionsOf, dayOf } from './power/index.ts';
 export { type ChannelStatistics, type PullStatistics, pullStatistics, type StatisticName } from './pull-statistics.ts';
 export type {
   Band,
@@ -52,19 +55,33 @@ const findIn = (log: Log, resolved: ResolvedBuild | null) =>
  * Reviews a log: pulls with their peaks and powers, findings, what could not be checked, and what could not be computed.
  * Findings come first: powers do not rest on a sensor that they prove wrong.
  * `resolved` null: without a build sheet, so with fewer findings and no power but by class of engine.
+ * `predicts`: who solves the match in the air of the day, where the caller has that done elsewhere.
  */
-export const reviewLog = (log: Log, resolved: ResolvedBuild | null): Review => {
+export const reviewLog = (log: Log, resolved: ResolvedBuild | null, predicts?: Predicts): Review => {
   const { findings, notChecked } = findIn(log, resolved);
   const doubted = doubtedChannels(findings);
-  const powers = pullPowers(log, log.pulls, resolved, doubted);
+  const powers = pullPowers(log, log.pulls, resolved, doubted, predicts);
   const problems: ReviewProblem[] = [];
   const pulls = log.pulls.map((pull, index): ReviewedPull => {
     const { problems: reasons = [], ...power } = powers[index] ?? { powerW: { agree: true }, curve: [] };
     for (const reason of new Set(reasons)) problems.push({ about: `pull ${index + 1}`, reason });
     return { ...pull, ...pullFacts(log, pull, doubted), ...power };
   });
-  return { pulls, findings, notChecked, problems };
+  const knock = resolved && knockEvidence(log, resolved, doubted);
+  return { pulls, findings, notChecked, problems, ...(knock ? { knock } : {}) };
 };
+
+/** Puts the match's crank power [W] by engine speed [rpm] into the curves of a review that was made without. */
+export const withPrediction = (review: Review, predicted: ReadonlyMap<number, Band>): Review => ({
+  ...review,
+  pulls: review.pulls.map((pull) => ({
+    ...pull,
+    curve: pull.curve.map((point) => {
+      const predictedPowerW = predicted.get(point.engineSpeedRpm);
+      return predictedPowerW ? { ...point, predictedPowerW } : point;
+    }),
+  })),
+});
 
 /**
  * What every pull of a log says for a comparison. `logId` names the file; `findings` are those of its review, found anew

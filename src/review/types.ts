@@ -1,5 +1,7 @@
 /** Shapes of a review: findings with their evidence, and three powers per pull. */
+
 import type { ChannelName, Pull } from '../logs/types.ts';
+import type { KnockEvidence } from './knock-shown.ts';
 
 /** A value with its 10th, 50th and 90th percentile. */
 export interface Band {
@@ -115,4 +117,6 @@ export interface Review {
   readonly findings: readonly Finding[];
   readonly notChecked: readonly NotChecked[];
   readonly problems: readonly ReviewProblem[];
+  /** What the pulls show of knock against the build; absent where it cannot be said. */
+  readonly knock?: KnockEvidence;
 }

@@ -26,6 +26,7 @@ import { useUnits, writeNumber } from '../state/units.ts';
 import { CylinderFacts, CylinderSweeps } from './CylinderSide.tsx';
 import { CylinderTable } from './CylinderTable.tsx';
 import { crankAngle, curvesOf, cylinderSentence, loggedAt, RELATIVE, readingsAt, speedEnds } from './cylinder-data.ts';
+import { KnockShown } from './KnockShown.tsx';
 
 interface Chosen {
   readonly carId: string;
@@ -175,6 +176,7 @@ const Speed = ({ chosen, build, table }: { chosen: Chosen; build: BuildView; tab
               <CylinderSweeps view={view} loggedDeg={loggedDeg} />
             </>
           )}
+          {laidOn.laid && <KnockShown chosen={chosen} build={build} run={laidOn.laid.run} />}
           <p className="note">{RELATIVE}</p>
           <CautionButton cautions={view.cautions} label="Caution: relative, never a guarantee" />
         </>

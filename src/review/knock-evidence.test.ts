@@ -1,0 +1,102 @@
+/** Where the borderline of knock lies after what was heard and not heard: rules of chance, and the labelled logs. */
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+// @ts-expect-error a plain script without types
+import { buildFromToldCar } from '../../scripts/labelled-build.mjs';
+import { checkBuild, resolveBuild } from '../car/index.ts';
+import { readLog } from '../logs/index.ts';
+import { reviewLog } from './index.ts';
+import { borderlineAfter } from './knock-evidence.ts';
+import { knockEvidenceText } from './knock-shown.ts';
+
+const PRIOR = { valueDeg: 0, sdDeg: 3 };
+
+describe('the borderline after a log', () => {
+  it('stays where it was without anything shown, and hardly moves for timing far short of it', () => {
+    const nothing = borderlineAfter(PRIOR, null, null);
+    expect(nothing.valueDeg).toBeCloseTo(0, 6);
+    expect(nothing.sdDeg).toBeCloseTo(3, 2);
+    expect(borderlineAfter(PRIOR, -12, null).valueDeg).toBeLessThan(0.01);
+  });
+
+  it('has the mean and spread of a normal cut by a soft edge, as worked out by hand', () => {
+    // Silent at the estimate itself: N(0, 3) weighed with Phi(x / 1.5). E = s^2 / sqrt(s^2 + t^2) * sqrt(2 / pi).
+    const mean = (9 / Math.sqrt(9 + 2.25)) * Math.sqrt(2 / Math.PI);
+    const after = borderlineAfter(PRIOR, 0, null);
+    expect(after.valueDeg).toBeCloseTo(mean, 3);
+    expect(after.sdDeg).toBeCloseTo(Math.sqrt(9 - mean * mean), 2);
+    expect(borderlineAfter(PRIOR, null, 0).valueDeg).toBeCloseTo(-mean, 3);
+  });
+
+  it('moves on with later silence, back with earlier knock, and never gets less certain than it was', () => {
+    const deg = fc.double({ min: -10, max: 10, noNaN: true });
+    fc.assert(
+      fc.property(deg, deg, fc.double({ min: 0.3, max: 3, noNaN: true }), (silent, heard, more) => {
+        const now = borderlineAfter(PRIOR, silent, heard);
+        expect(borderlineAfter(PRIOR, silent + more, heard).valueDeg).toBeGreaterThanOrEqual(now.valueDeg - 1e-9);
+        expect(borderlineAfter(PRIOR, silent, heard - more).valueDeg).toBeLessThanOrEqual(now.valueDeg + 1e-9);
+        expect(now.sdDeg).toBeLessThanOrEqual(PRIOR.sdDeg + 1e-9);
+      }),
+    );
+  });
+
+  it('is left alone by what nothing was prepared for', () => {
+    expect(borderlineAfter({ valueDeg: 1, sdDeg: 0.1 }, 40, null)).toEqual({ valueDeg: 1, sdDeg: 0.1 });
+  });
+});
+
+const FOLDER = join(import.meta.dirname, '../../../shared/logs/each');
+
+describe('the labelled logs', () => {
+  if (!existsSync(FOLDER)) {
+    it('says that it was not run', () => {
+      console.log('not run: knock shown by the labelled logs (folder ../shared/logs is not there)');
+      expect(existsSync(FOLDER)).toBe(false);
+    });
+    return;
+  }
+  const told = readdirSync(FOLDER)
+    .filter((file) => file.endsWith('.truth.json'))
+    .map((file) => ({ name: file.replace('.truth.json', ''), ...JSON.parse(readFileSync(join(FOLDER, file), 'utf8')) }))
+    .filter(({ columns }) => {
+      const names = columns.map(({ name }: { name: string }) => name);
+      return (
+        names.some((name: string) => /^ign_angle|spark/.test(name)) &&
+        names.some((name: string) => /ign_knock|retard/.test(name))
+      );
+    });
+  const shownBy = (truth: (typeof told)[number]) => {
+    const map = JSON.parse(readFileSync(join(FOLDER, truth.told_compressor_map), 'utf8'));
+    const build = checkBuild(buildFromToldCar(truth.told_car, map));
+    if (!build.ok) throw new Error(JSON.stringify(build.problems));
+    const written = readdirSync(FOLDER).find((file) => file.startsWith(truth.name) && !file.endsWith('.truth.json'))!;
+    const log = readLog(readFileSync(join(FOLDER, written)));
+    if (!log.ok) throw new Error(log.problem.says);
+    return reviewLog(log.log, resolveBuild(build.build)).knock;
+  };
+
+  it('move the estimate towards the truth: knock heard, back; silent with the margin as labelled, no further than it', () => {
+    expect(told.length).toBeGreaterThan(2);
+    const seen = { heard: 0, silent: 0 };
+    for (const truth of told) {
+      const shown = shownBy(truth);
+      if (!shown) continue;
+      if (truth.faults.some(({ id }: { id: string }) => id === 'knock_retard')) {
+        seen.heard++;
+        expect(shown.heard).not.toBe(null);
+        expect(shown.after.valueDeg).toBeLessThan(-1);
+        expect(knockEvidenceText(shown)).toMatch(/^Knock was heard from /);
+      } else if (!shown.heard && shown.silent) {
+        seen.silent++;
+        // The label's least margin says where the borderline is: this far past the furthest silent timing.
+        const borderlineDeg = shown.silent.overLimitDeg + truth.limits.smallest_knock_margin_deg;
+        expect(Math.abs(shown.after.valueDeg - borderlineDeg)).toBeLessThan(2 * shown.after.sdDeg);
+        expect(knockEvidenceText(shown)).toMatch(/^Nothing was heard up to /);
+      }
+    }
+    expect(seen.heard).toBeGreaterThan(0);
+    expect(seen.silent).toBeGreaterThan(0);
+  }, 60_000);
+});
