@@ -89,25 +89,14 @@ export const fitOf = (candidate: Candidate, unit: Unit): number => {
 
 /** Units that are asked about: those that loggers write pressures in. */
 const ASKED: readonly Unit[] = ['kPa', 'bar', 'psi', 'mbar'];
-/** Two units this near each other in fit are not told apart by range. */
-const NO_NEARER = 0.6;
-
-const askUnit = (candidate: Candidate, unit: Unit, written: ReadonlySet<Unit>): void => {
-  const own = readAs(candidate, unit).penalty;
-  const rivals = ASKED.filter((other) => other !== unit && readAs(candidate, other).penalty < own + NO_NEARER);
-  // Another pressure of the file that is written in this unit has answered.
-  if (rivals.length === 0 || written.has(unit)) return;
-  ask([candidate], 'open', `${readsFromTo([candidate])} is a pressure without a unit. Which unit is it in?`, [
-    ...firstOf(unit, rivals).map((one) => ({ says: one, settles: { unit: one } })),
-  ]);
-};
+/** Two units whose costs over the whole file are this near are not told apart. */
+const NO_NEARER = 0.8;
 
 /** Gives every pressure without a unit the one that the file as a whole makes likeliest. */
 export const guessPressureUnits = (candidates: readonly Candidate[]): void => {
   const pressures = candidates.filter(({ channel }) => KINDS[channel].family === 'pressure');
   const unitless = pressures.filter(({ unit }) => !unit);
   if (unitless.length === 0) return;
-  const writtenUnits = new Set(pressures.flatMap(({ unit }) => (unit ? [unit.unit] : [])));
   const cost = new Map<Unit, number>();
   for (const system of SYSTEMS) {
     let sum = 0;
@@ -117,6 +106,16 @@ export const guessPressureUnits = (candidates: readonly Candidate[]): void => {
     cost.set(system, sum);
   }
   const best = SYSTEMS.reduce((a, b) => (cost.get(b)! < cost.get(a)! - 1e-9 ? b : a));
+  const rivals = ASKED.filter((unit) => unit !== best && cost.get(unit)! < cost.get(best)! + NO_NEARER);
+  if (rivals.length > 0) {
+    const they = unitless.length === 1 ? 'is a pressure' : 'are pressures';
+    ask(
+      unitless,
+      'open',
+      `${readsFromTo(unitless)} ${they} without a unit, and the readings fit more than one.`,
+      firstOf(best, rivals).map((unit) => ({ says: unit, settles: { unit } })),
+    );
+  }
   for (const candidate of unitless) {
     const own = SYSTEMS.reduce((a, b) => (readAs(candidate, b).penalty < readAs(candidate, a).penalty - 1e-9 ? b : a));
     const unit = readAs(candidate, best).penalty <= readAs(candidate, own).penalty + 1 ? best : own;
@@ -124,7 +123,6 @@ export const guessPressureUnits = (candidates: readonly Candidate[]): void => {
     candidate.unitText = unit;
     const doubt = readAs(candidate, unit).penalty;
     weigh(candidate, doubt > 1 ? 0.6 : 0.95, `read as ${unit} by its range`);
-    askUnit(candidate, unit, writtenUnits);
   }
 };
 
@@ -144,6 +142,7 @@ const roughBarometerPa = (candidates: readonly Candidate[], givenPa: number | un
 export const settleReferences = (candidates: readonly Candidate[], givenBarometerPa?: number): void => {
   const barometerPa = roughBarometerPa(candidates, givenBarometerPa);
   const pressures = candidates.filter(({ channel, unit }) => KINDS[channel].family === 'pressure' && unit);
+  const againstAir: Candidate[] = [];
   for (const candidate of pressures) {
     const lowPa = writtenToSi(candidate, candidate.marks.low);
     const highPa = writtenToSi(candidate, candidate.marks.high);
@@ -153,7 +152,7 @@ export const settleReferences = (candidates: readonly Candidate[], givenBaromete
     }
     if (KINDS[candidate.channel].staysGauge) {
       candidate.reference ??= 'gauge';
-      if (!candidate.referenceGiven && isOpenAgainstAir(candidate, candidates, barometerPa)) askReference(candidate);
+      if (!candidate.referenceGiven && isOpenAgainstAir(candidate, candidates, barometerPa)) againstAir.push(candidate);
       continue;
     }
     const impossible =
@@ -180,17 +179,18 @@ export const settleReferences = (candidates: readonly Candidate[], givenBaromete
     if (candidate.channel === 'manifold-pressure' && Math.abs(lowPa) < 0.02 * barometerPa && highPa < 0.3 * barometerPa)
       weigh(candidate, 0.8, 'no vacuum and little boost to judge it by');
     candidate.reference = reference;
-    if (isOpen) askReference(candidate);
+    if (isOpen) askReference([candidate]);
   }
+  if (againstAir.length > 0) askReference(againstAir);
   settleTargets(pressures, barometerPa);
 };
 
-const askReference = (candidate: Candidate): void =>
+const askReference = (candidates: readonly Candidate[]): void =>
   ask(
-    [candidate],
+    candidates,
     'open',
-    `${readsFromTo([candidate])} does not say whether it is gauge (against the outside air) or absolute (against vacuum), and its readings do not tell.`,
-    firstOf(candidate.reference ?? 'gauge', ['gauge', 'absolute'] as const).map((reference) => ({
+    `${readsFromTo(candidates)}: gauge (against the outside air) or absolute (against vacuum)? The file does not say, and the readings do not tell.`,
+    firstOf(candidates[0]?.reference ?? 'gauge', ['gauge', 'absolute'] as const).map((reference) => ({
       says:
         reference === 'gauge'
           ? 'gauge: nought with the engine off'

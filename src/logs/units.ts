@@ -1,36 +1,13 @@
 /** Units of columns that name none, other than pressures: by range, by physics that ties columns together, by the file's habits. */
 import { fromSi, type Unit } from '../physics/units.ts';
+import { guessAirFlow } from './air-flow-units.ts';
 import { type Candidate, weigh, writtenToSi } from './candidates.ts';
+import { settleMixture } from './mixture.ts';
 import { KINDS } from './quantities.ts';
-import { type Answer, ask, firstOf, readsFromTo, shortly } from './questions.ts';
+import { type Answer, ask, firstOf, readsFromTo } from './questions.ts';
 import { quantileOf } from './sampling.ts';
 import type { ChannelName, KnownGearing } from './types.ts';
-
-/** Specific gas constant of dry air [J/(kg K)], ISO 2533:1975. */
-const AIR_GAS_CONSTANT = 287.05;
-
-const settle = (candidate: Candidate, unit: Unit, factor: number, reason: string, scale = 1): void => {
-  candidate.unit = { unit, scale };
-  candidate.unitText = unit;
-  weigh(candidate, factor, reason);
-};
-
-const ofFamily = (candidates: readonly Candidate[], family: string): Candidate[] =>
-  candidates.filter(({ channel }) => KINDS[channel].family === family);
-
-/** Columns in United States customary units less those in metric ones, written or inferred. */
-const customaryLead = (candidates: readonly Candidate[]): number => {
-  let customary = 0;
-  let metric = 0;
-  for (const { unit } of candidates) {
-    if (!unit) continue;
-    if (['psi', 'degF', 'mph', 'lb/min', 'inHg'].includes(unit.unit)) customary++;
-    else if (['kPa', 'bar', 'mbar', 'degC', 'km/h', 'kg/h', 'g/s'].includes(unit.unit)) metric++;
-  }
-  return customary - metric;
-};
-
-const isCustomary = (candidates: readonly Candidate[]): boolean => customaryLead(candidates) > 0;
+import { CLEAR_HABIT, customaryLead, isCustomary, ofFamily, settle, together } from './unit-habits.ts';
 
 /** Warm coolant and oil stand at 75 to 110 degC, 165 to 230 degF; exhaust gas passes 1050 only in degF (common practice, no source). */
 const guessTemperatures = (candidates: readonly Candidate[]): void => {
@@ -70,26 +47,6 @@ const guessTemperatures = (candidates: readonly Candidate[]): void => {
     `${readsFromTo(asked)}: temperatures without a unit, and their readings fit both °C and °F.`,
     fahrenheit > 0 ? [...answers].reverse() : answers,
   );
-};
-
-/** Readings of two columns in the same rows. */
-const together = (
-  a: Candidate,
-  b: Candidate,
-): { readonly a: number[]; readonly b: number[]; readonly rows: number[] } => {
-  const out = { a: [] as number[], b: [] as number[], rows: [] as number[] };
-  const size = a.column.cells.length;
-  let lastB = Number.NaN;
-  for (let row = 0; row < size; row++) {
-    const ownB = b.column.cells[row]!;
-    if (!Number.isNaN(ownB)) lastB = ownB;
-    const ownA = a.column.cells[row]!;
-    if (Number.isNaN(ownA) || Number.isNaN(lastB)) continue;
-    out.a.push(ownA);
-    out.b.push(lastB);
-    out.rows.push(row);
-  }
-  return out;
 };
 
 /**
@@ -180,8 +137,8 @@ const guessMovement = (
       else if (miss <= 0) [factor, reason] = [0.97, 'by the logged acceleration'];
     }
     for (const speed of unitless) settle(speed, unit, factor, `read as ${unit} ${reason}`);
-    // Nothing but the habit of the rest of the file speaks for it.
-    if (factor === 0.9) {
+    // Nothing but the habit of the rest of the file speaks for it, and that is weak.
+    if (factor === 0.9 && Math.abs(customaryLead(candidates)) < CLEAR_HABIT) {
       ask(
         unitless,
         'open',
@@ -206,85 +163,6 @@ const guessMovement = (
       ).unit;
     }
     settle(acceleration, unit, 0.95, `read as ${unit} against the logged speed`);
-  }
-};
-
-/** Engine displacement times volumetric efficiency [m3] that a log's air flow and manifold pressure imply, by the speed-density equation for four strokes (Heywood 1988, eq. 2.27). */
-const pumpedVolumeM3 = (airKgPerS: number, rpm: number, manifoldPa: number, chargeK: number): number =>
-  (airKgPerS * 120 * AIR_GAS_CONSTANT * chargeK) / (rpm * manifoldPa);
-
-/** Litres [L] between which road engines pump by the speed-density equation, VE counted in; common practice, no source. */
-const PUMPED_L = [0.7, 5.5] as const;
-const USUAL_PUMPED_L = 1.9;
-
-/** Displacement times filling [m3] for every written unit of air flow, or null where the log does not tell. */
-const pumpedPerWritten = (flow: Candidate, candidates: readonly Candidate[], barometerPa: number): number | null => {
-  const engine = candidates.find(({ channel }) => channel === 'engine-speed');
-  const manifold = candidates.find(({ channel, unit }) => channel === 'manifold-pressure' && unit);
-  if (!engine || !manifold) return null;
-  const { a, b } = together(flow, engine);
-  const paired = together(flow, manifold);
-  const seen: number[] = [];
-  const size = Math.min(a.length, paired.b.length);
-  // Rows where both partners have been seen end alike: walk them from the end.
-  for (let i = 1; i <= size; i += 3) {
-    const rpm = b[b.length - i]!;
-    const pressurePa =
-      writtenToSi(manifold, paired.b[paired.b.length - i]!) + (manifold.reference === 'gauge' ? barometerPa : 0);
-    if (rpm < 1200 || pressurePa < 45e3) continue;
-    seen.push(pumpedVolumeM3(a[a.length - i]!, rpm, pressurePa, 310));
-  }
-  const perUnit = quantileOf(seen, 0.5);
-  return perUnit !== null && perUnit > 0 ? perUnit : null;
-};
-
-/** A meter's frequency idles at hundreds of hertz and rises a few times only; a mass flow rises tenfold and more (common practice, no source). */
-const looksLikeFrequency = ({ marks }: Candidate): boolean =>
-  marks.low > 300 && marks.high > 1000 && marks.high < 20_000 && marks.high < 15 * marks.low;
-
-const guessAirFlow = (candidates: readonly Candidate[], barometerPa: number): void => {
-  for (const flow of ofFamily(candidates, 'mass flow')) {
-    if (flow.unit) continue;
-    const customary = isCustomary(candidates);
-    const options: Unit[] = customary ? ['lb/min', 'g/s', 'kg/h', 'kg/s'] : ['g/s', 'kg/h', 'lb/min', 'kg/s'];
-    const perUnit = pumpedPerWritten(flow, candidates, barometerPa);
-    const litresIn = (unit: Unit): number => (perUnit! / fromSi(1, unit)) * 1e3;
-    const isPumped = (unit: Unit): boolean =>
-      perUnit !== null && litresIn(unit) >= PUMPED_L[0] && litresIn(unit) <= PUMPED_L[1];
-    const asFlow = options.slice(0, 3).map((one): Answer => ({ says: `a flow in ${one}`, settles: { unit: one } }));
-    if (!flow.chosen && looksLikeFrequency(flow) && !options.some(isPumped)) {
-      flow.channel = 'air-flow-frequency';
-      settle(flow, 'Hz', 0.75, 'read as the frequency of the meter by its range');
-      ask([flow], 'open', `${readsFromTo([flow])} is an airflow meter without a unit.`, [
-        { says: 'the frequency of the meter in Hz', settles: { channel: 'air-flow-frequency', unit: 'Hz' } },
-        ...asFlow.map(({ says, settles }) => ({ says, settles: { ...settles, channel: 'air-flow' as const } })),
-      ]);
-      continue;
-    }
-    let unit = options[0]!;
-    let [factor, reason] = [0.8, 'as is usual'];
-    // Of the units that fit, the one nearest to a usual engine, with the file's habit ahead.
-    const miss = (option: Unit): number =>
-      Math.abs(Math.log(litresIn(option) / USUAL_PUMPED_L)) +
-      (isPumped(option) ? 0 : 3) +
-      options.indexOf(option) * 0.35;
-    if (perUnit !== null) {
-      unit = options.reduce((best, option) => (miss(option) < miss(best) ? option : best));
-      [factor, reason] = [0.92, 'by what the engine can pump'];
-    }
-    settle(flow, unit, factor, `read as ${unit} ${reason}`);
-    const rivals = options
-      .slice(0, 3)
-      .filter((one) => perUnit === null || (isPumped(one) && miss(one) < miss(unit) + 1));
-    if (rivals.some((one) => one !== unit)) {
-      const others = firstOf(unit, rivals).map((one) => asFlow.find(({ settles }) => settles.unit === one));
-      ask(
-        [flow],
-        'open',
-        `${readsFromTo([flow])} is an air flow without a unit${perUnit === null ? '' : ', and an engine could pump as much in more than one'}.`,
-        others.filter((one) => one !== undefined),
-      );
-    }
   }
 };
 
@@ -320,66 +198,6 @@ const guessPlain = (candidate: Candidate): void => {
   else if (family === 'volume flow') settle(candidate, 'cm3/min', 0.95, 'read as cm3/min');
   else if (family === 'frequency') settle(candidate, 'Hz', 0.98, 'read as Hz');
   else if (family === 'length') settle(candidate, 'm', 0.9, 'read as m');
-};
-
-/** Air per fuel at lambda 1 of what gauges are scaled for: petrol 14.7 (common practice), the others Heywood (1988), table D.4, and common practice for the blend. */
-const MIXTURE_SCALES: readonly (readonly [number, string])[] = [
-  [14.7, 'petrol scale: 14.7 at lambda 1, as most gauges write on every fuel'],
-  [14.5, 'diesel scale: 14.5 at lambda 1'],
-  [9.8, 'E85 scale: 9.8 at lambda 1'],
-  [9.0, 'ethanol scale: 9.0 at lambda 1'],
-  [6.5, 'methanol scale: 6.5 at lambda 1'],
-];
-
-/** Middle of a log's mixture: richer than this engines make no power, leaner they do not cruise (common practice, no source). */
-const USUAL_LAMBDA = [0.76, 1.12] as const;
-
-/** Where the petrol scale gives a mixture that engines do not run at, the scale is open. */
-const askMixtureScale = (candidate: Candidate): void => {
-  const { median } = candidate.marks;
-  const lambda = median / 14.7;
-  if (lambda >= USUAL_LAMBDA[0] && lambda <= USUAL_LAMBDA[1]) return;
-  const scales = MIXTURE_SCALES.map(
-    ([scale, says]): Answer => ({
-      says,
-      settles: { unit: 'AFR', airFuelAtLambdaOne: scale },
-    }),
-  );
-  ask(
-    [candidate],
-    'open',
-    `${readsFromTo([candidate])} is an air-fuel ratio of ${median.toFixed(1)} most of the time, lambda ${lambda.toFixed(2)} on the petrol scale. Which fuel is its scale for?`,
-    scales,
-  );
-};
-
-/** Lambda and air-fuel ratio are told apart by their numbers whatever is written: a wideband's ratio is lambda times 14.7 on every fuel (common practice of gauges). */
-const settleMixture = (candidate: Candidate): void => {
-  const { marks } = candidate;
-  const isRatio = marks.median > 6 && marks.median < 40;
-  const isPercent = marks.median > 50 && marks.median < 200;
-  const written = candidate.unit?.airFuelRatio === true;
-  const scale = isRatio ? 1 / 14.7 : isPercent ? 0.01 : 1;
-  if (candidate.unit && !candidate.chosen && candidate.unit.unit === 'lambda' && written !== isRatio) {
-    weigh(candidate, 0.8, `its numbers are ${isRatio ? 'an air-fuel ratio' : 'lambda'}, not what is written`);
-    ask(
-      [candidate],
-      'contradiction',
-      `"${candidate.column.header}" is written in ${candidate.unitText}, and reads ${shortly(marks.median)} most of the time. Is it lambda or an air-fuel ratio?`,
-      firstOf(isRatio, [true, false]).map((ratio) => ({
-        says: ratio ? 'an air-fuel ratio, lambda x 14.7' : 'lambda',
-        settles: { unit: ratio ? 'AFR' : 'lambda' },
-      })),
-    );
-  }
-  if (candidate.chosen && candidate.unit) {
-    if (candidate.unit.airFuelRatio && candidate.choice?.airFuelAtLambdaOne === undefined) askMixtureScale(candidate);
-    return;
-  }
-  candidate.unit = { unit: 'lambda', scale, airFuelRatio: isRatio };
-  if (isRatio) askMixtureScale(candidate);
-  if (candidate.unitText === '' || !isRatio) candidate.unitText = isRatio ? 'AFR' : candidate.unitText || 'lambda';
-  candidate.reasons.push(isRatio ? 'an air-fuel ratio by its numbers, lambda x 14.7' : 'lambda by its numbers');
 };
 
 const settleTrim = (candidate: Candidate): void => {
