@@ -72,7 +72,8 @@ export interface ReadAnswer {
 const extremesOf = (values: Float64Array): { lowest: number; highest: number } => {
   let lowest = Number.POSITIVE_INFINITY;
   let highest = Number.NEGATIVE_INFINITY;
-  for (const value of values) {
+  for (let i = 0; i < values.length; i++) {
+    const value = values[i]!;
     if (value < lowest) lowest = value;
     if (value > highest) highest = value;
   }

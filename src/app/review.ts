@@ -1,11 +1,12 @@
 /** A log reviewed: the shape that `boostwright review --json` prints, and the series that the store keeps. */
-import type { ResolvedBuild } from '../car/index.ts';
 import type { KeptPulls } from '../garage/index.ts';
 import { channelNamed, type Log, type ReadWatch } from '../logs/index.ts';
-import { type BandedMatchPoint, type Conditions, matchWithBands } from '../match/index.ts';
-import { conditionsOf, dayOf, type Review, reviewLog } from '../review/index.ts';
+import type { BandedMatchPoint, Conditions } from '../match/index.ts';
+import { conditionsOf, dayOf, type Review, reviewLog, withPrediction } from '../review/index.ts';
 import { chargePrediction, type PredictedPiece } from './charge-prediction.ts';
+import type { AppCompute } from './jobs.ts';
 import { matchSpeedsRpm } from './match.ts';
+import { askAhead, callOffAhead, powerByRpm, predictedPoints, predictionAhead, speedsToPredict } from './predict.ts';
 import { PULLS_VERSION, pullRecords } from './pulls.ts';
 import { openLog, type ReadAnswer, type ReadRequest } from './read-run.ts';
 
@@ -41,9 +42,6 @@ export interface ReviewedRun {
   } | null;
 }
 
-/** Cars solved for the bands of a prediction laid beside a log. */
-const PREDICTION_SAMPLES = 64;
-
 /** The surest channel of each name. */
 const seriesOf = (log: Log): ReviewedRun['series'] =>
   [...new Set(log.channels.map(({ channel }) => channel))].flatMap((name) => {
@@ -51,26 +49,65 @@ const seriesOf = (log: Log): ReviewedRun['series'] =>
     return found ? [{ channel: name, timesS: found.timesS, values: found.values }] : [];
   });
 
-const predictionFor = (resolved: ResolvedBuild, log: Log): NonNullable<ReviewedRun['prediction']> => {
-  const conditions = conditionsOf(dayOf(log));
-  const { points } = matchWithBands(resolved, conditions, {
-    samples: PREDICTION_SAMPLES,
-    engineSpeedsRpm: matchSpeedsRpm(resolved.car),
-  });
-  return { conditions, points, chargeTemperatureK: chargePrediction(resolved, log, conditions) };
+/** A log as {@link openLog} gives it, with the air of its day. */
+const opened = (request: ReadRequest, watch?: ReadWatch) => {
+  const open = openLog(request, watch);
+  return { ...open, conditions: conditionsOf(dayOf(open.log)) };
 };
+
+const reviewedRun = (
+  { log, answer }: ReturnType<typeof opened>,
+  review: Review,
+  prediction: ReviewedRun['prediction'],
+): ReviewedRun => ({
+  answer: { schema: 'boostwright.review/1', ...answer, ...review },
+  series: seriesOf(log),
+  pulls: { version: PULLS_VERSION, pulls: pullRecords(log, review) },
+  prediction,
+});
 
 /**
  * Reads a log, recognises and reviews it.
  * @throws BadInput where the file is no log, with one sentence.
  */
 export const reviewedLog = ({ predict = false, ...request }: ReviewRequest, watch?: ReadWatch): ReviewedRun => {
-  const { log, resolved, answer } = openLog(request, watch);
-  const review = reviewLog(log, resolved);
-  return {
-    answer: { schema: 'boostwright.review/1', ...answer, ...review },
-    series: seriesOf(log),
-    pulls: { version: PULLS_VERSION, pulls: pullRecords(log, review) },
-    prediction: resolved && predict ? predictionFor(resolved, log) : null,
-  };
+  const open = opened(request, watch);
+  const { log, resolved, conditions } = open;
+  if (!resolved || !(predict || log.pulls.length > 0)) return reviewedRun(open, reviewLog(log, resolved), null);
+  const points = predictedPoints(resolved, conditions, speedsToPredict(resolved.car, log.pulls));
+  const review = reviewLog(log, resolved, () => powerByRpm(points));
+  if (!predict) return reviewedRun(open, review, null);
+  const usual = new Set(matchSpeedsRpm(resolved.car));
+  return reviewedRun(open, review, {
+    conditions,
+    points: points.filter(({ engineSpeedRpm }) => usual.has(engineSpeedRpm)),
+    chargeTemperatureK: chargePrediction(resolved, log, conditions),
+  });
+};
+
+/**
+ * The same answer sooner: a thread of `compute`, which must have threads, solves the match while this one reads and
+ * reviews. Nothing is predicted for traces.
+ * @throws BadInput where the file is no log, with one sentence.
+ */
+export const reviewedLogAhead = async (
+  compute: AppCompute,
+  request: ReadRequest,
+  watch?: ReadWatch,
+): Promise<ReviewedRun> => {
+  if (!request.build) return reviewedLog(request, watch);
+  const ahead = predictionAhead(request.build);
+  const predicting = compute.run('predictAhead', ahead);
+  // Its fault is heard below; until then, and where the log is refused, nobody listens.
+  predicting.catch(() => {});
+  try {
+    const open = opened(request, watch);
+    const { log, resolved, conditions } = open;
+    if (!resolved || log.pulls.length === 0) return reviewedRun(open, reviewLog(log, resolved), null);
+    askAhead(ahead, conditions, speedsToPredict(resolved.car, log.pulls));
+    const review = reviewLog(log, resolved, () => new Map());
+    return reviewedRun(open, withPrediction(review, powerByRpm(await predicting)), null);
+  } finally {
+    callOffAhead(ahead);
+  }
 };

@@ -21,7 +21,7 @@ import {
   readBuild,
   readChoices,
   readLoadSheet,
-  reviewedLog,
+  reviewedLogAhead,
   searchLifts,
   spoolOf,
   tried,
@@ -102,15 +102,15 @@ const watched = async <T>(
 const LARGE_LOG_BYTES = 5e6;
 
 /** Reads a log in this thread; a large one says how far it is. Ctrl+C ends the program, which has kept nothing yet. */
-const withReading = <T>(
+const withReading = async <T>(
   { progress }: Surroundings,
   bytes: Uint8Array,
-  work: (watch: { readonly onProgress: (share: number) => void } | undefined) => T,
-): T => {
+  work: (watch: { readonly onProgress: (share: number) => void } | undefined) => Promise<T>,
+): Promise<T> => {
   if (!progress || bytes.length <= LARGE_LOG_BYTES) return work(undefined);
   const size = Math.round(bytes.length / 1e6);
   try {
-    return work({
+    return await work({
       onProgress: (share) =>
         progress(
           share < 1 ? `Reading ${size} MB: ${Math.floor(100 * share)} % (Ctrl+C stops)` : 'Reviewing what was read',
@@ -233,14 +233,16 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const answer = mapFromFile({ bytes: readBytes(file), name: basename(file), ...mapOptionsOf(options) });
     print(options, around, answer, () => mapText(answer, units));
   },
-  review: (options, around) => {
+  review: async (options, around) => {
     const units = unitsOf(options);
     const file = oneFile('review', 'a log', options);
     const sheet = options.value('build');
     const build = sheet === undefined ? null : buildFrom(sheet).build;
     const bytes = readBytes(file);
     const request = { bytes, name: basename(file), build, ...reviewRequest(options) };
-    const { answer } = withReading(around, bytes, (watch) => reviewedLog(request, watch));
+    const { answer } = await withReading(around, bytes, (watch) =>
+      withCompute((compute) => reviewedLogAhead(compute, request, watch)),
+    );
     print(options, around, answer, () => reviewText(answer, units));
   },
   compare: async (options, around) => {

@@ -6,7 +6,7 @@ import { type BinPower, bandOf, type Combined, combine } from './combine.ts';
 import { conditionsOf, dayOf } from './day.ts';
 import { disagreementOf } from './disagreement.ts';
 import { powerFromMeterAlone } from './meter-alone.ts';
-import { predictedPower } from './predicted.ts';
+import { type Predicts, predictedPower } from './predicted.ts';
 import { type Bin, type PullEstimates, pullEstimates } from './pull-estimates.ts';
 
 export interface PullPower {
@@ -89,13 +89,15 @@ const nothing = (problem: string): PullPower => ({ powerW: { agree: true }, curv
 
 /**
  * Powers of all pulls. Without a build only the airflow meter can say something, in wide bands.
- * Deterministic; never throws on a readable log. `doubted`: channels that the review does not believe.
+ * Deterministic; never throws on a readable log. `doubted`: channels that the review does not believe. `predicts`: who
+ * solves the match for the curves, where that is done elsewhere.
  */
 export const pullPowers = (
   log: Log,
   pulls: readonly Pull[],
   resolved: ResolvedBuild | null,
   doubted: ReadonlySet<ChannelName> = new Set(),
+  predicts?: Predicts,
 ): readonly PullPower[] => {
   const day = dayOf(log);
   if (!resolved) return pulls.map((pull) => powerFromMeterAlone(log, pull, day, doubted));
@@ -104,7 +106,7 @@ export const pullPowers = (
     return { estimates, all: combine(estimates) };
   });
   const speeds = found.flatMap(({ estimates }) => estimates.bins.map(({ engineSpeedRpm }) => engineSpeedRpm));
-  const predicted = predictedPower(resolved, conditionsOf(day), speeds);
+  const predicted = predicts ? predicts(speeds) : predictedPower(resolved, conditionsOf(day), speeds);
   return found.map(({ estimates, all }): PullPower => {
     const peak = peakOf(all.combined, estimates.bins);
     if (!peak) {
