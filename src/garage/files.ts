@@ -108,7 +108,7 @@ export const receiveFile = async (
     await pipeline(pieces, counted, file, ...(signal ? [{ signal }] : []));
   } catch (error) {
     // An opening that is still under way would make the file after it was removed.
-    if (!file.closed) await new Promise((closed) => file.once('close', closed));
+    if (!file.closed) await new Promise<void>((closed) => file.once('close', () => closed()));
     rmSync(path, { force: true });
     throw error;
   }

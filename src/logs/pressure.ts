@@ -189,7 +189,7 @@ const askReference = (candidates: readonly Candidate[]): void =>
   ask(
     candidates,
     'open',
-    `${readsFromTo(candidates)}: gauge (against the outside air) or absolute (against vacuum)? The file does not say, and the readings do not tell.`,
+    `${readsFromTo(candidates)}: gauge (against the outside air, as most senders are) or absolute (against vacuum)? The file does not say, and the readings do not tell.`,
     firstOf(candidates[0]?.reference ?? 'gauge', ['gauge', 'absolute'] as const).map((reference) => ({
       says:
         reference === 'gauge'
