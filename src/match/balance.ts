@@ -10,12 +10,19 @@ import {
   correctedMassFlowKgPerS,
   MAP_PLACE,
   newCompressorState,
-  residualFillingFactor,
   speedFromCorrectedRpm,
 } from '../physics/index.ts';
 import { type CylinderAnswer, type CylinderCharge, type CylinderModel, frictionPressurePa } from './cylinder.ts';
-import { burnedEnthalpy, burnedTemperature, curveAt, type Prepared, roadSpeedMPerS } from './prepare.ts';
-
+import {
+  exhaustHeat,
+  fillingCorrection,
+  fillingPerPaK,
+  fuelForLambda,
+  newEngineFlows,
+  newEngineHeat,
+  setCharge,
+} from './engine-flows.ts';
+import { burnedEnthalpy, curveAt, type Prepared, roadSpeedMPerS } from './prepare.ts';
 import { evaporatedShare } from './spray.ts';
 import {
   inletPressureForFlow,
@@ -100,6 +107,8 @@ export interface Solver {
 }
 
 const compressor = newCompressorState();
+const flows = newEngineFlows();
+const heat = newEngineHeat();
 
 /** Sum of relative moves at which a balance counts as settled: far inside the 0.1 % that mass and energy must close to. */
 const SETTLED = 1e-5;
@@ -143,7 +152,7 @@ const pullTimeS = (solver: Solver, airFlow: number): number => {
 export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: CloseBy, opening: number): Balance => {
   const { prepared, balance: b, cylinderModel, cylinder, charge, engineSpeedRpm, held } = solver;
   const { car, conditions, scale, surface, burned } = prepared;
-  const { turbocharger: turbo, chargeCooler, injection, engine, fuel, learned } = car;
+  const { turbocharger: turbo, chargeCooler, injection, engine } = car;
   const ambientPa = conditions.ambientPressurePa;
   const ambientK = conditions.ambientTemperatureK;
   const cyclesPerS = engineSpeedRpm / 120;
@@ -167,11 +176,9 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
   let peBefore = Number.NaN;
   let converged = false;
   for (let round = 0; round < 80; round++) {
-    // Filling is known at equal pressures; residual gas takes its part of it (Eriksson & Nielsen 2014, eq. 4.8).
-    const ratio = engine.compressionRatio;
-    const full = residualFillingFactor(ratio, pe / pm);
-    const correction = Math.min(1.4, Math.max(0.2, 1 + learned.residualEffect * (full - 1)));
-    const airNow = (solver.baseFilling * correction * prepared.displacementM3 * cyclesPerS * pm) / (R * tc);
+    // Filling is known at equal pressures; residual gas takes its part of it.
+    const correction = fillingCorrection(prepared, pe, pm);
+    const airNow = (fillingPerPaK(prepared, solver.baseFilling * correction, engineSpeedRpm) * pm) / tc;
     const airMoved = Math.abs(airNow - air) / airNow;
     air = airNow;
     const air2 = air * air;
@@ -212,40 +219,18 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
     const afterSpray = spray > 0 ? cooled - (evaporated * prepared.mixLatentJPerKg) / (air * cp) : cooled;
     const tcNow = held.chargeTemperatureK ?? Math.max(220, afterSpray);
 
-    const dryAir = air * prepared.dryAirShare;
-    const fuelFlow = Math.max(
-      0,
-      (dryAir / lambda - prepared.mixAirFuelRatio * spray) / fuel.stoichiometricAirFuelRatio,
-    );
-    const liquid = spray - evaporated;
-    charge.engineSpeedRpm = engineSpeedRpm;
-    charge.manifoldPressurePa = pm;
-    charge.exhaustPressurePa = pe;
-    charge.chargeTemperatureK = tcNow;
-    charge.lambda = lambda;
-    charge.evaporationCoolingK = (fuelFlow * fuel.latentHeatJPerKg + liquid * prepared.mixLatentJPerKg) / (air * cp);
-    charge.injectedCoolingK = (liquid * prepared.mixLatentJPerKg) / (air * cp);
-    charge.airPerCycleKg = dryAir / (cyclesPerS * car.facts.cylinders);
-    charge.exhaustTemperatureK = te;
-    cylinderModel.burn(charge, prepared.cylinder, spark, cylinder);
-
-    const heat = dryAir * prepared.cylinder.heatPerAirJPerKg;
-    const released = heat * cylinder.heatShare;
-    const indicated = heat * cylinder.indicatedEfficiency;
-    const wall = released * cylinder.wallHeatShare;
     const pumping = (pe - pm) * prepared.displacementM3 * cyclesPerS;
-    const exhaust = air + fuelFlow + spray;
-    // Heating value counts liquid fuel; what does not burn, and the injected liquid, still has to evaporate.
-    const unburned = lambda < 1 ? fuelFlow * (1 - lambda) : 0;
-    const enthalpy =
-      air * cp * (tcNow - 298.15) +
-      released -
-      wall -
-      indicated +
-      pumping -
-      unburned * fuel.latentHeatJPerKg -
-      liquid * prepared.mixLatentJPerKg;
-    const teNow = Math.min(1900, Math.max(450, burnedTemperature(burned, enthalpy / exhaust)));
+    flows.airKgPerS = air;
+    flows.fuelKgPerS = fuelForLambda(prepared, air, lambda, spray);
+    flows.sprayKgPerS = spray;
+    flows.liquidKgPerS = spray - evaporated;
+    flows.chargeTemperatureK = tcNow;
+    flows.lambda = lambda;
+    flows.pumpingW = pumping;
+    setCharge(prepared, flows, engineSpeedRpm, pm, pe, te, charge);
+    cylinderModel.burn(charge, prepared.cylinder, spark, cylinder);
+    exhaustHeat(prepared, flows, cylinder, heat);
+    const { exhaustKgPerS: exhaust, temperatureK: teNow } = heat;
 
     const cpb = burned.a + burned.b * (0.95 * teNow);
     setTurbine(turbo, p4, teNow, cpb, Rb, shaftRpm);
@@ -303,7 +288,7 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
       b.injectionEvaporatedShare = evaporates;
       b.evaporatedFlowKgPerS = evaporated;
       b.lambda = lambda;
-      b.fuelFlowKgPerS = fuelFlow;
+      b.fuelFlowKgPerS = flows.fuelKgPerS;
       b.exhaustFlowKgPerS = exhaust;
       b.exhaustTemperatureK = te;
       b.exhaustPressurePa = pe;
@@ -315,11 +300,11 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
       b.wastegateCapacityKgPerS = capacity;
       b.wastegateOpening =
         closeBy === 'opening' ? opening : capacity > 0 ? (exhaust - turbine.flow) / capacity : exhaust > 0 ? 1e3 : 0;
-      b.heatW = released;
-      b.indicatedPowerW = indicated;
+      b.heatW = heat.releasedW;
+      b.indicatedPowerW = heat.indicatedW;
       b.pumpingPowerW = pumping;
       b.frictionPowerW = frictionPa * prepared.displacementM3 * cyclesPerS + ACCESSORY_POWER_W;
-      b.wallHeatW = wall;
+      b.wallHeatW = heat.wallW;
       b.surplusPowerW = turbine.power * turbo.mechanicalEfficiency - compressorPower;
       b.converged = moved < 1e-4;
       break;

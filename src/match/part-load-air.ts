@@ -8,12 +8,20 @@ import {
   correctedMassFlowKgPerS,
   frictionByPart,
   newCompressorState,
-  residualFillingFactor,
   residualGasMassKg,
   valvePumpingPa,
 } from '../physics/index.ts';
 import { type CylinderAnswer, type CylinderCharge, type CylinderModel, frictionPressurePa } from './cylinder.ts';
-import { burnedEnthalpy, burnedTemperature, curveAt, type Prepared } from './prepare.ts';
+import {
+  exhaustHeat,
+  fillingCorrection,
+  fillingPerPaK,
+  fuelForLambda,
+  newEngineFlows,
+  newEngineHeat,
+  setCharge,
+} from './engine-flows.ts';
+import { burnedEnthalpy, curveAt, type Prepared } from './prepare.ts';
 import { inletPressureForFlow, inletPressureForPower, runTurbine, setTurbine, turbine } from './turbine-flow.ts';
 
 /** Everything at one part-load point; SI, pressures absolute. */
@@ -59,6 +67,8 @@ export interface LoadSolver {
 }
 
 const compressor = newCompressorState();
+const flows = newEngineFlows();
+const heat = newEngineHeat();
 /** Valve areas ni Di2/B2 of four-valve and two-valve heads (common practice; Heywood (1988) table 6.1 for two valves). */
 const VALVE_SHARES = { four: [0.27, 0.2], two: [0.2, 0.14] } as const;
 const SETTLED = 3e-6;
@@ -117,7 +127,7 @@ const WORK_FACTOR = 0.65;
 export const loadBalance = (solver: LoadSolver, pm: number, lambda: number): LoadBalance => {
   const { prepared, numbers, engineSpeedRpm, charge, cylinder } = solver;
   const { car, conditions, burned } = prepared;
-  const { engine, fuel, learned, turbocharger: turbo } = car;
+  const { engine, turbocharger: turbo } = car;
   const natural = car.facts.aspiration === 'natural';
   const ambientPa = conditions.ambientPressurePa;
   const ambientK = conditions.ambientTemperatureK;
@@ -139,9 +149,8 @@ export const loadBalance = (solver: LoadSolver, pm: number, lambda: number): Loa
   let driveNowW = 0;
   const b = newLoadBalance();
   for (let round = 0; round < 60; round++) {
-    const full = residualFillingFactor(engine.compressionRatio, pe / pm);
-    const correction = Math.min(1.4, Math.max(0.2, 1 + learned.residualEffect * (full - 1))) * (1 - phased);
-    const airNow = (solver.baseFilling * correction * prepared.displacementM3 * cyclesPerS * pm) / (R * tc);
+    const correction = fillingCorrection(prepared, pe, pm) * (1 - phased);
+    const airNow = (fillingPerPaK(prepared, solver.baseFilling * correction, engineSpeedRpm) * pm) / tc;
     const moved0 = Math.abs(airNow - air) / airNow;
     air = airNow;
     const filterPa = (prepared.filterLossPerFlow2 * air * air * 1.2) / (ambientPa / (R * ambientK));
@@ -153,27 +162,16 @@ export const loadBalance = (solver: LoadSolver, pm: number, lambda: number): Loa
       : (prepared.coolerLossPerFlow2 * air * air * prepared.coolerReferenceDensity) / density;
     const neededPa = pm + throttlePa + coolerPa;
 
-    const dryAir = air * prepared.dryAirShare;
-    const fuelFlow = dryAir / lambda / fuel.stoichiometricAirFuelRatio;
-    charge.engineSpeedRpm = engineSpeedRpm;
-    charge.manifoldPressurePa = pm;
-    charge.exhaustPressurePa = pe;
-    charge.chargeTemperatureK = tc;
-    charge.lambda = lambda;
-    charge.evaporationCoolingK = (fuelFlow * fuel.latentHeatJPerKg) / (air * cp);
-    charge.airPerCycleKg = dryAir / (cyclesPerS * car.facts.cylinders);
-    charge.exhaustTemperatureK = te;
-    solver.cylinderModel.burn(charge, prepared.cylinder, solver.sparkAdvanceDeg, cylinder);
-    const heat = dryAir * prepared.cylinder.heatPerAirJPerKg;
-    const released = heat * cylinder.heatShare;
-    const indicated = heat * cylinder.indicatedEfficiency;
-    const wall = released * cylinder.wallHeatShare;
     const pumping = (pe - pm + valvePa) * prepared.displacementM3 * cyclesPerS;
-    const exhaust = air + fuelFlow;
-    const unburned = lambda < 1 ? fuelFlow * (1 - lambda) : 0;
-    const enthalpy =
-      air * cp * (tc - 298.15) + released - wall - indicated + pumping - unburned * fuel.latentHeatJPerKg;
-    const teNow = Math.min(1900, Math.max(450, burnedTemperature(burned, enthalpy / exhaust)));
+    flows.airKgPerS = air;
+    flows.fuelKgPerS = fuelForLambda(prepared, air, lambda, 0);
+    flows.chargeTemperatureK = tc;
+    flows.lambda = lambda;
+    flows.pumpingW = pumping;
+    setCharge(prepared, flows, engineSpeedRpm, pm, pe, te, charge);
+    solver.cylinderModel.burn(charge, prepared.cylinder, solver.sparkAdvanceDeg, cylinder);
+    exhaustHeat(prepared, flows, cylinder, heat);
+    const { exhaustKgPerS: exhaust, temperatureK: teNow } = heat;
 
     let peNow: number;
     let tcNow: number;
@@ -188,7 +186,7 @@ export const loadBalance = (solver: LoadSolver, pm: number, lambda: number): Loa
     } else {
       const cpb = burned.a + burned.b * (0.95 * teNow);
       const needed = compress(solver, air, p1, neededPa);
-      const tipSpeed = Math.sqrt(Math.max(driveNowW, needed.powerW, 0.001 * released) / (WORK_FACTOR * air));
+      const tipSpeed = Math.sqrt(Math.max(driveNowW, needed.powerW, 0.001 * heat.releasedW) / (WORK_FACTOR * air));
       setTurbine(turbo, p4, teNow, cpb, Rb, (60 * tipSpeed) / (Math.PI * turbo.compressorExducerM));
       const open = inletPressureForFlow(exhaust, turbo.wastegateAreaM2, pe);
       const shut = inletPressureForFlow(exhaust, 0, pe);
@@ -242,7 +240,7 @@ export const loadBalance = (solver: LoadSolver, pm: number, lambda: number): Loa
     p4 += damping * (p4Now - p4);
     if (moved < SETTLED || round === 59) {
       const clearance = prepared.displacementM3 / (engine.compressionRatio - 1);
-      const fresh = (air + fuelFlow) / cyclesPerS;
+      const fresh = exhaust / cyclesPerS;
       const left = residualGasMassKg(pe, te, clearance, Rb) + (phased / (1 - phased)) * fresh * 0.5;
       b.manifoldPressurePa = pm;
       b.supplyPressurePa = supply;
@@ -252,17 +250,17 @@ export const loadBalance = (solver: LoadSolver, pm: number, lambda: number): Loa
       b.residualFraction = left / (left + fresh);
       b.chargeTemperatureK = tc;
       b.lambda = lambda;
-      b.fuelFlowKgPerS = fuelFlow;
+      b.fuelFlowKgPerS = flows.fuelKgPerS;
       b.exhaustTemperatureK = te;
       b.exhaustPressurePa = pe;
-      b.heatW = heat;
-      b.releasedW = released;
-      b.indicatedW = indicated;
+      b.heatW = heat.airHeatW;
+      b.releasedW = heat.releasedW;
+      b.indicatedW = heat.indicatedW;
       b.pumpingW = pumping;
       b.frictionW = frictionPa * prepared.displacementM3 * cyclesPerS + solver.accessoryPowerW;
-      b.wallW = wall;
-      b.brakeW = indicated - pumping - b.frictionW;
-      b.imbalance = (enthalpy - exhaust * burnedEnthalpy(burned, te)) / released;
+      b.wallW = heat.wallW;
+      b.brakeW = heat.indicatedW - pumping - b.frictionW;
+      b.imbalance = (heat.enthalpyW - exhaust * burnedEnthalpy(burned, te)) / heat.releasedW;
       b.converged = moved < 1e-3;
       break;
     }

@@ -14,12 +14,20 @@ import {
   criticalPressureRatio,
   newCompressorAtSpeed,
   nozzleFlowFunction,
-  residualFillingFactor,
   shutOffHead,
 } from '../../physics/index.ts';
 import { ACCESSORY_POWER_W } from '../balance.ts';
 import { frictionPressurePa } from '../cylinder.ts';
-import { burnedTemperature, curveAt } from '../prepare.ts';
+import {
+  exhaustHeat,
+  fillingCorrection,
+  fillingPerPaK,
+  fuelForLambda,
+  newEngineFlows,
+  newEngineHeat,
+  setCharge,
+} from '../engine-flows.ts';
+import { curveAt } from '../prepare.ts';
 import { evaporatedShare } from '../spray.ts';
 import { runTurbine, setTurbine, turbine, wastegateFunction } from '../turbine-flow.ts';
 import type { AirPath, AirState } from './air-path.ts';
@@ -62,6 +70,8 @@ export const airNozzle = (ratio: number): number =>
   ratio <= AIR_CRITICAL ? AIR_CHOKED : nozzleFlowFunction(ratio, AIR_HEAT_RATIO);
 
 const atSpeed: CompressorAtSpeed = newCompressorAtSpeed();
+const flows = newEngineFlows();
+const heat = newEngineHeat();
 const orifice = { flow: 0, byUp: 0, byDown: 0 };
 
 /** Flow through an area between two pressures and its slopes over both; either way round. */
@@ -98,7 +108,7 @@ const nozzle = (areaM2: number, upPa: number, downPa: number, gasConstantTimesK:
 const refresh = (path: AirPath, s: AirState, fuelOn: boolean): void => {
   const { prepared, solver, held } = path;
   const { car, conditions } = prepared;
-  const { injection, fuel, engine } = car;
+  const { injection, engine } = car;
   const pm = s.manifoldPressurePa;
   const tc = s.chargeTemperatureK;
   const air = Math.max(1e-4, s.engineFlowKgPerS);
@@ -128,18 +138,13 @@ const refresh = (path: AirPath, s: AirState, fuelOn: boolean): void => {
     return;
   }
   const { charge, cylinder } = solver;
-  charge.engineSpeedRpm = s.engineSpeedRpm;
-  charge.manifoldPressurePa = pm;
-  charge.exhaustPressurePa = s.exhaustPressurePa;
-  charge.chargeTemperatureK = tc;
-  charge.lambda = s.lambda;
-  charge.evaporationCoolingK =
-    (s.fuelFlowKgPerS * fuel.latentHeatJPerKg + (held.sprayKgPerS - held.evaporatedKgPerS) * prepared.mixLatentJPerKg) /
-    (air * cp);
   const spark = car.curves.sparkAdvance && boostPa > 0 ? curveAt(car.curves.sparkAdvance, s.engineSpeedRpm) : null;
-  charge.injectedCoolingK = ((held.sprayKgPerS - held.evaporatedKgPerS) * prepared.mixLatentJPerKg) / (air * cp);
-  charge.airPerCycleKg = (air * prepared.dryAirShare) / ((s.engineSpeedRpm / 120) * car.facts.cylinders);
-  charge.exhaustTemperatureK = s.exhaustTemperatureK;
+  flows.airKgPerS = air;
+  flows.fuelKgPerS = s.fuelFlowKgPerS;
+  flows.liquidKgPerS = held.sprayKgPerS - held.evaporatedKgPerS;
+  flows.chargeTemperatureK = tc;
+  flows.lambda = s.lambda;
+  setCharge(prepared, flows, s.engineSpeedRpm, pm, s.exhaustPressurePa, s.exhaustTemperatureK, charge);
   path.cylinderModel.burn(charge, prepared.cylinder, spark, cylinder);
   held.indicatedEfficiency = cylinder.indicatedEfficiency;
   held.heatShare = cylinder.heatShare;
@@ -180,7 +185,7 @@ const wantedOpening = (path: AirPath, s: AirState, driver: Driver, dt: number): 
 export const stepAir = (path: AirPath, s: AirState, driver: Driver, dt: number): void => {
   const { prepared, numbers, held } = path;
   const { car, conditions, scale, surface, burned } = prepared;
-  const { turbocharger: turbo, chargeCooler, engine, fuel, learned, intake, exhaust } = car;
+  const { turbocharger: turbo, chargeCooler, intake, exhaust } = car;
   const ambientPa = conditions.ambientPressurePa;
   const ambientK = conditions.ambientTemperatureK;
   const cp = prepared.airSpecificHeat;
@@ -214,13 +219,12 @@ export const stepAir = (path: AirPath, s: AirState, driver: Driver, dt: number):
   );
   const filterPer = (prepared.filterLossPerFlow2 * 1.2) / density;
   const areaOverLength = path.ductAreaM2 / numbers.ductLengthM;
-  const full = residualFillingFactor(engine.compressionRatio, s.exhaustPressurePa / s.manifoldPressurePa);
-  const correction = Math.min(1.4, Math.max(0.2, 1 + learned.residualEffect * (full - 1)));
+  const correction = fillingCorrection(prepared, s.exhaustPressurePa, s.manifoldPressurePa);
   const effectiveness = Math.min(
     0.98,
     Math.max(0, curveAt(car.curves.effectiveness, Math.max(0, s.compressorFlowKgPerS))),
   );
-  const enginePerPaK = (held.baseFilling * correction * prepared.displacementM3 * cyclesPerS) / R;
+  const enginePerPaK = fillingPerPaK(prepared, held.baseFilling * correction, s.engineSpeedRpm);
   s.sprayCoolingK = (held.evaporatedKgPerS * prepared.mixLatentJPerKg) / (Math.max(1e-4, s.engineFlowKgPerS) * cp);
 
   // Duct, charge volume and plenum: linearised, implicit together; in short steps where the compressor may surge.
@@ -303,32 +307,23 @@ export const stepAir = (path: AirPath, s: AirState, driver: Driver, dt: number):
 
   // Cylinder: heat, work and what is left for the exhaust, as in the steady match.
   const pe = s.exhaustPressurePa;
-  const dryAir = air * prepared.dryAirShare;
-  const spray = held.sprayKgPerS;
-  const fuelFlow = driver.fuelOn
-    ? Math.max(0, (dryAir / s.lambda - prepared.mixAirFuelRatio * spray) / fuel.stoichiometricAirFuelRatio)
-    : 0;
-  s.fuelFlowKgPerS = fuelFlow;
-  const heat = dryAir * prepared.cylinder.heatPerAirJPerKg;
-  const released = heat * held.heatShare;
-  const indicated = heat * held.indicatedEfficiency;
   const pumping = (pe - s.manifoldPressurePa) * prepared.displacementM3 * cyclesPerS;
-  const gas = air + fuelFlow + spray;
-  let te: number;
-  if (driver.fuelOn) {
-    const unburned = s.lambda < 1 ? fuelFlow * (1 - s.lambda) : 0;
-    const enthalpy =
-      air * cp * (tc - 298.15) +
-      released * (1 - held.wallHeatShare) -
-      indicated +
-      pumping -
-      unburned * fuel.latentHeatJPerKg -
-      (spray - held.evaporatedKgPerS) * prepared.mixLatentJPerKg;
-    te = Math.min(1900, Math.max(450, burnedTemperature(burned, enthalpy / gas)));
-  } else te = tc + OVERRUN_WARMING_K;
+  const spray = held.sprayKgPerS;
+  s.fuelFlowKgPerS = driver.fuelOn ? fuelForLambda(prepared, air, s.lambda, spray) : 0;
+  flows.airKgPerS = air;
+  flows.fuelKgPerS = s.fuelFlowKgPerS;
+  flows.sprayKgPerS = spray;
+  flows.liquidKgPerS = spray - held.evaporatedKgPerS;
+  flows.chargeTemperatureK = tc;
+  flows.lambda = s.lambda;
+  flows.pumpingW = pumping;
+  exhaustHeat(prepared, flows, held, heat);
+  const gas = heat.exhaustKgPerS;
+  const te = driver.fuelOn ? heat.temperatureK : tc + OVERRUN_WARMING_K;
   const omegaEngine = (2 * Math.PI * s.engineSpeedRpm) / 60;
   s.brakeTorqueNm =
-    (indicated - pumping - held.frictionPa * prepared.displacementM3 * cyclesPerS - ACCESSORY_POWER_W) / omegaEngine;
+    (heat.indicatedW - pumping - held.frictionPa * prepared.displacementM3 * cyclesPerS - ACCESSORY_POWER_W) /
+    omegaEngine;
 
   const cpGas = burned.a + burned.b * 0.95 * te;
   s.exhaustTemperatureK = te;
