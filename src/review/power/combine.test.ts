@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { bandOf, combine, leastVarianceWeights } from './combine.ts';
+import { BELIEF, bandOf, believedScale, combine, leastVarianceWeights } from './combine.ts';
 import type { Bin, Cell } from './pull-estimates.ts';
 import type { Method } from './unknowns.ts';
 
@@ -19,6 +19,7 @@ const cellsOf = (offsets: Partial<Record<Method, number>>): Cell[] =>
       bin,
       logPower: Math.log(150e3) + offset,
       noiseSd: 0,
+      burningNoiseSd: 0,
       moves: Float64Array.from([
         method === 'acceleration' ? 0 : 0.02,
         ...(['density', 'meter', 'fuel', 'acceleration'] as const).map((other) => (other === method ? 0.02 : 0)),
@@ -87,6 +88,37 @@ describe('methods brought together', () => {
   it('has nothing to say about nothing', () => {
     const all = combine({ bins, cells: [], problems: [] });
     expect(all.combined.every((power) => power === null)).toBe(true);
+  });
+});
+
+describe('belief in the spreads', () => {
+  it('is the weighted mean of believed and seen variance (Gelman et al. 2013, sect. 2.6, conjugate variance)', () => {
+    // Eight comparisons believed at 0.49, two seen that lie 6 apart in squares: (8 x 0.49 + 6) / 10.
+    expect(believedScale({ share: 0.7, worth: 8 }, 6, 2) ** 2).toBeCloseTo(0.992, 12);
+    expect(believedScale({ share: 0.7, worth: 8 }, 0, 0)).toBeCloseTo(0.7, 12);
+  });
+
+  it('lets a band widen with the distance between the ways and with nothing else (property)', () => {
+    fc.assert(
+      fc.property(fc.double({ min: 0, max: 0.04, noNaN: true }), (offset) => {
+        const near = combine({ bins, cells: cellsOf({ density: 0, acceleration: 0 }), problems: [] });
+        const far = combine({ bins, cells: cellsOf({ density: 0, acceleration: offset }), problems: [] });
+        expect(far.combined[4]!.sd).toBeGreaterThanOrEqual(near.combined[4]!.sd);
+        // One way alone has nothing to agree with.
+        expect(far.fromFuel[4]).toBeNull();
+        expect(far.fromAcceleration[4]!.sd).toBeCloseTo(near.fromAcceleration[4]!.sd, 12);
+      }),
+    );
+    const agreed = combine({ bins, cells: cellsOf({ density: 0, acceleration: 0 }), problems: [] });
+    const alone = combine({ bins, cells: cellsOf({ density: 0 }), problems: [] });
+    expect(agreed.combined[4]!.sd).toBeLessThan(BELIEF.share * alone.combined[4]!.sd);
+  });
+
+  it('has what misfires leave unsure in common for all that burns', () => {
+    const unsure = cellsOf({ density: 0, fuel: 0 }).map((cell) => ({ ...cell, burningNoiseSd: 0.05 }));
+    const { combined } = combine({ bins, cells: unsure, problems: [] });
+    // Two ways do not level an error that both have: at least its share stays.
+    expect(combined[4]!.sd).toBeGreaterThan(BELIEF.share * 0.85 * 0.05);
   });
 });
 

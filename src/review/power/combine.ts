@@ -53,6 +53,7 @@ const covariance = (a: Cell, b: Cell, bins: readonly Bin[]): number => {
     const same = a.method !== 'acceleration' || binA.part === binB.part ? 1 : 0;
     sum += same * sd * sd * Math.exp(-0.5 * (apart / reachRpm) ** 2);
   }
+  if (a.bin === b.bin) sum += a.burningNoiseSd * b.burningNoiseSd;
   if (a === b) sum += a.noiseSd ** 2 + CELL_SD ** 2;
   return sum;
 };
@@ -171,6 +172,13 @@ const levelGap = (field: Field, method: Method, others: ReadonlySet<Method>): Le
   return { method, gap, sd: Math.sqrt(Math.max(variance, 1e-8)) };
 };
 
+/** The same from the estimates of a pull; null where they share no bin. */
+export const levelGapOf = (
+  { bins, cells }: PullEstimates,
+  method: Method,
+  others: ReadonlySet<Method>,
+): LevelGap | null => levelGap(fieldOf(cells, bins), method, others);
+
 const gapsOf = (field: Field, methods: ReadonlySet<Method>): LevelGap[] =>
   METHODS.filter((method) => methods.has(method)).flatMap(
     (method) => levelGap(field, method, new Set([...methods].filter((other) => other !== method))) ?? [],
@@ -194,24 +202,30 @@ export interface Combined {
   readonly divided: boolean;
 }
 
-/**
- * Every spread here and on the sheet is set so that it alone is not too small; all at once they are too wide. On labelled
- * logs the errors of power are this share of what the spreads add up to (calibrated there, see labelled.test.ts).
- */
-const BAND_SCALE = 0.62;
-/** The same for one estimate alone, where no two errors level each other. */
-const SINGLE_BAND_SCALE = 0.74;
-const WIDEST_BIRGE = 2.5;
+/** How far the spreads are to be believed, and how fast the agreement of the ways changes that. */
+export interface Belief {
+  /** Errors over what the spreads add up to, before the ways are compared [-]. */
+  readonly share: number;
+  /** Independent comparisons that the share is worth. */
+  readonly worth: number;
+}
 
 /**
- * How much farther apart the methods lie than the bands allow for, 1 or more: the bands are widened by it.
- * Source: Birge, Phys. Rev. 40 (1932) 207.
+ * Every spread here and on the sheet is set so that it alone is not too small, and on a given car several are next to nothing,
+ * so that all of them together are too wide. On the labelled logs, every log counted once, true powers are likeliest under a
+ * share of 0.6, with any one car left out under 0.55 to 0.65; the upper end is taken (docs/scores.md). The worth is how much
+ * the squared errors rise with the distance between the ways.
  */
-const birgeRatio = (gaps: readonly LevelGap[]): number => {
-  if (gaps.length < 2) return 1;
-  const mean = gaps.reduce((sum, { gap, sd }) => sum + (gap / (BAND_SCALE * sd)) ** 2, 0) / gaps.length;
-  return Math.min(WIDEST_BIRGE, Math.max(1, Math.sqrt(mean)));
-};
+export const BELIEF: Belief = { share: 0.65, worth: 8 };
+
+/**
+ * Factor on a standard deviation after `freedom` comparisons that lie `chiSquare` apart: the believed variance and the seen
+ * one, each by what it is worth. Ways that agree narrow the band, ways that do not widen it.
+ * Source: scaled inverse chi-square as the conjugate prior of a variance, Gelman et al., Bayesian Data Analysis, 3rd ed.
+ * (2013), sect. 2.6.
+ */
+export const believedScale = ({ share, worth }: Belief, chiSquare: number, freedom: number): number =>
+  Math.sqrt((worth * share * share + chiSquare) / (worth + freedom));
 
 /** A method this many standard deviations off is out, or the camps are divided. */
 const OUT_SIGMAS = 2.5;
@@ -223,16 +237,38 @@ const widest = (gaps: readonly LevelGap[]): LevelGap | null =>
     null,
   );
 
-const perBin = (field: Field, methods: ReadonlySet<Method>, scale: number, extraVariance = 0): (BinPower | null)[] =>
+/**
+ * How far the members of a bin lie apart, (y - m)' V^-1 (y - m) with m their best mean: of a chi-square with one freedom less
+ * than members where the spreads are right.
+ */
+const apartness = (field: Field, { members }: Mixed): { chiSquare: number; freedom: number } => {
+  const count = members.length;
+  const size = field.cells.length;
+  const none = { chiSquare: 0, freedom: 0 };
+  if (count < 2) return none;
+  const matrix = Float64Array.from(members.flatMap((i) => members.map((j) => field.covariance[i * size + j]!)));
+  const factor = choleskyFactor(matrix, count);
+  if (!factor.ok) return none;
+  const powers = members.map((i) => field.cells[i]!.logPower);
+  const ones = choleskySolve(factor.value, new Float64Array(count).fill(1));
+  const sum = ones.reduce((total, w) => total + w, 0);
+  const mean = powers.reduce((total, y, i) => total + ones[i]! * y, 0) / sum;
+  const off = Float64Array.from(powers, (y) => y - mean);
+  const solvedOff = choleskySolve(factor.value, off);
+  return { chiSquare: off.reduce((total, r, i) => total + r * solvedOff[i]!, 0), freedom: count - 1 };
+};
+
+const perBin = (field: Field, methods: ReadonlySet<Method>, belief: Belief, extraVariance = 0): (BinPower | null)[] =>
   field.byBin.map((_, bin) => {
     const mixed = mixBin(field, bin, methods);
-    return (
-      mixed && { logPower: mixed.logPower, sd: Math.sqrt(scale ** 2 * Math.max(0, mixed.variance) + extraVariance) }
-    );
+    if (!mixed) return null;
+    const { chiSquare, freedom } = apartness(field, mixed);
+    const scale = believedScale(belief, chiSquare, freedom);
+    return { logPower: mixed.logPower, sd: Math.sqrt(scale ** 2 * Math.max(0, mixed.variance) + extraVariance) };
   });
 
 /** Brings the methods of a pull together. */
-export const combine = ({ bins, cells }: PullEstimates): Combined => {
+export const combine = ({ bins, cells }: PullEstimates, belief = BELIEF): Combined => {
   const field = fieldOf(cells, bins);
   const present = new Set(cells.map(({ method }) => method));
   const gaps = gapsOf(field, present);
@@ -252,13 +288,12 @@ export const combine = ({ bins, cells }: PullEstimates): Combined => {
       extraVariance = (worst.gap / 2) ** 2;
     }
   }
-  const scale = BAND_SCALE * birgeRatio(gapsOf(field, kept));
   const air = new Set<Method>((['density', 'meter'] as const).filter((method) => method !== outlier?.method));
   return {
-    combined: perBin(field, kept, scale, extraVariance),
-    fromAir: perBin(field, air, SINGLE_BAND_SCALE),
-    fromFuel: perBin(field, new Set<Method>(['fuel']), SINGLE_BAND_SCALE),
-    fromAcceleration: perBin(field, new Set<Method>(['acceleration']), SINGLE_BAND_SCALE),
+    combined: perBin(field, kept, belief, extraVariance),
+    fromAir: perBin(field, air, belief),
+    fromFuel: perBin(field, new Set<Method>(['fuel']), belief),
+    fromAcceleration: perBin(field, new Set<Method>(['acceleration']), belief),
     gaps,
     outlier,
     divided,

@@ -63,8 +63,10 @@ export interface Known {
 
 /**
  * One standard deviation of each error. Sensor classes: manifold pressure 0.5 % and 0.5 kPa, charge temperature 1 K,
- * wideband 0.8 %, airflow meter 2 % (usual data-sheet accuracies; common practice, no source). Road: grade 0.25 % and
- * wind 2 m/s, a road and a day that one would choose for a test pull (SAE J2263 allows 0.5 % grade and 16 km/h mean wind; from memory).
+ * wideband 0.8 %, airflow meter 2 % (usual data-sheet accuracies; common practice, no source). Road: a grade of 1 %, which
+ * the log may narrow ({@link narrowedGrade}); no coast-down standard would allow it (SAE J1263: 0.5 %; from memory), but nobody
+ * surveys a public road. Wind 2.5 m/s against the car (mean wind over open land 3 to 5 m/s at 10 m height, about half of it at
+ * the height of a car, from any side; common practice, no source).
  */
 export const errorSpreads = (known: Known): LogErrors => ({
   manifoldPressureGain: 0.005,
@@ -79,8 +81,8 @@ export const errorSpreads = (known: Known): LogErrors => ({
   unloggedTiming: 0.02,
   injectionFlowGain: 0.06,
   airDensityGain: known.ambientTemperature ? 0.006 : 0.03,
-  grade: 0.0025,
-  headWindMPerS: 2,
+  grade: 0.01,
+  headWindMPerS: 2.5,
   tyreSlipGain: 0.2,
   rollingGrowthGain: 0.5,
   accessoryPowerW: 700,

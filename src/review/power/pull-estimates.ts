@@ -9,7 +9,8 @@ import { airByFuel } from './fuel.ts';
 import { gearOf, partKinematics } from './kinematics.ts';
 import { errorSpreads, type LogErrors, NO_ERRORS } from './log-errors.ts';
 import { type PartReader, partSeries } from './part-series.ts';
-import { METHODS, type Method, movedCars, unknownsOf } from './unknowns.ts';
+import { narrowedGrade } from './road-grade.ts';
+import { METHODS, type Method, movedCars, type Unknown, unknownsOf } from './unknowns.ts';
 
 /** One method in one bin. */
 export interface Cell {
@@ -19,6 +20,8 @@ export interface Cell {
   readonly logPower: number;
   /** Noise of this cell alone, relative. */
   readonly noiseSd: number;
+  /** Noise that all ways by combustion have in common in this bin, relative; 0 by acceleration. */
+  readonly burningNoiseSd: number;
   /** Change of ln power by one standard deviation of each common unknown in the order of `unknownsOf`. */
   readonly moves: Float64Array;
 }
@@ -44,7 +47,12 @@ export const BIN_RPM = 250;
 const LEAST_BIN_S = 0.06;
 const LEAST_SHARE = 0.6;
 /** A slope this noisy tells nothing (a hole in the log, a shift) [relative]. */
-const MOST_NOISE = 0.25;
+const MOST_NOISE = 0.15;
+/**
+ * Misfires come in bursts of a few firings and their count is read over more than half a second: of a share of firings lost in
+ * a bin this much is unsure [-] (common practice, no source).
+ */
+const MISFIRE_UNSURE = 0.5;
 
 /** How far apart in time the readings behind one estimate are, with sensor lags and fuel on the walls [s]. */
 const MOMENT_S: Readonly<Record<Method, number>> = { density: 0.04, meter: 0.05, fuel: 0.08, acceleration: 0.04 };
@@ -114,6 +122,8 @@ const binMeans = (powerW: Float64Array, binOf: Int32Array, bins: number): Float6
     count[bin]! >= LEAST_SHARE * all[bin]! && count[bin]! > 0 ? s / count[bin]! : Number.NaN,
   );
 };
+
+const isGrade = (unknown: Unknown): boolean => 'error' in unknown && unknown.error === 'grade';
 
 /** The single estimates of one pull. */
 export const pullEstimates = (
@@ -192,6 +202,12 @@ export const pullEstimates = (
     });
     return { power, noise };
   };
+  const misfires = new Float64Array(bins.length);
+  for (const { readings, binOf } of work) {
+    binMeans(readings.misfireShare, binOf, bins.length).forEach((share, bin) => {
+      if (Number.isFinite(share)) misfires[bin] = share;
+    });
+  }
   const cells: Cell[] = [];
   // Air and heat of a diesel follow other rules than these; its road does not.
   const methods = METHODS.filter((method) => method === 'acceleration' || car.facts.ignition === 'spark');
@@ -210,9 +226,10 @@ export const pullEstimates = (
         bin,
         logPower: Math.log(power),
         noiseSd: Math.hypot(noise[bin]! / power, rise[bin]! * MOMENT_S[method]),
+        burningNoiseSd: method === 'acceleration' ? 0 : MISFIRE_UNSURE * misfires[bin]!,
         moves,
       });
     });
   }
-  return { bins, cells, problems };
+  return narrowedGrade({ bins, cells, problems }, unknownsOf(resolved).findIndex(isGrade));
 };
