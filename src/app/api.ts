@@ -26,14 +26,24 @@
  * | POST /api/builds/:buildId/planned-sets | PlannedSetRequest | 201 {@link BuildView} |
  * | GET  /api/cars/:carId/runs | | {@link RunsView} |
  * | POST /api/cars/:carId/runs?build=ID[&rate=HZ] | multipart, one file in field `log` | 201 {@link RunView}, state `to confirm`; 200 with `already: true` when the same file is in the garage |
- * | POST /api/runs/:runId/confirm | {@link ConfirmRequest} | {@link RunView}, state `reviewed` |
+ * | POST /api/runs/:runId/confirm[?reading=ID] | {@link ConfirmRequest} | {@link RunView}, state `reviewed` |
  * | GET  /api/runs/:runId | | {@link RunView} |
  * | GET  /api/compare | ?run=ID[:PULL] two to six times | CompareView (compare-api.ts): runs of one car laid on the first |
  * | GET  /api/cars/:carId/pulls | ?PullsQuery | PullsView: pulls of all runs of a car that fit |
  * | GET  /api/runs/:runId/traces | ?{@link TracesQuery} | {@link TracesView} |
  */
 import type { Build, CarFacts, Source } from '../car/index.ts';
-import type { ChannelChoice, ChannelName, Dialect, Log, RefusedColumn, RefusedRow, Segment } from '../logs/index.ts';
+import type {
+  ChannelChoice,
+  ChannelName,
+  Dialect,
+  Log,
+  LogQuestion,
+  RefusedColumn,
+  RefusedRow,
+  Scaling,
+  Segment,
+} from '../logs/index.ts';
 import type {
   AnswerUncertainty,
   BandedMatchPoint,
@@ -271,6 +281,11 @@ export interface ChannelView {
   readonly rateHz: number;
   readonly because: string;
   readonly readings: number;
+  /** What a person said of it, where it was that. */
+  readonly airFuelAtLambdaOne?: number;
+  readonly scaling?: Scaling;
+  /** Of a derived channel: what it is computed as. */
+  readonly expression?: string;
   /** Lowest and highest reading, SI; absent where there is none. */
   readonly lowest?: number;
   readonly highest?: number;
@@ -283,6 +298,10 @@ export interface RunView {
   readonly channels: readonly ChannelView[];
   /** Columns nobody could name. */
   readonly unrecognised: readonly { readonly index: number; readonly column: string; readonly unit: string }[];
+  /** What the file leaves open or contradicts; the first option of each is taken. Absent in reviews of older versions. */
+  readonly questions?: readonly LogQuestion[];
+  /** What was said of its columns, and applied. */
+  readonly choices?: readonly ChannelChoice[];
   /** True when this column set was confirmed before and those choices were applied. */
   readonly choicesRemembered: boolean;
   /** True when this very file was in the garage already: nothing was added. */

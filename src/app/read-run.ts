@@ -10,6 +10,7 @@ import {
   type ChannelChoice,
   type Column,
   type Log,
+  type LogQuestion,
   type ReadWatch,
   readLog,
 } from '../logs/index.ts';
@@ -26,6 +27,14 @@ const choiceSchema = z.object({
   channel: z.enum(CHANNEL_NAMES).nullable(),
   unit: z.string().optional(),
   reference: z.enum(['gauge', 'absolute']).optional(),
+  airFuelAtLambdaOne: z.number().optional(),
+  scaling: z
+    .union([
+      z.object({ points: z.tuple([z.tuple([z.number(), z.number()]), z.tuple([z.number(), z.number()])]) }),
+      z.object({ slope: z.number(), offset: z.number() }),
+    ])
+    .optional(),
+  expression: z.string().max(1000).optional(),
 });
 export const choicesSchema = z.array(choiceSchema).max(2000);
 
@@ -63,6 +72,10 @@ export interface ReadAnswer {
   readonly log: LogView;
   readonly channels: readonly ChannelView[];
   readonly unrecognised: Log['unrecognised'];
+  /** What the file leaves open or contradicts. */
+  readonly questions: readonly LogQuestion[];
+  /** What was said of its columns, and applied. */
+  readonly choices: readonly ChannelChoice[];
   /** Choices made for an earlier log with the same columns were applied. */
   readonly choicesRemembered: boolean;
   readonly segments: Log['segments'];
@@ -80,7 +93,7 @@ const extremesOf = (values: Float64Array): { lowest: number; highest: number } =
   return { lowest, highest };
 };
 
-const channelView = (channel: Channel): ChannelView => ({
+const channelView = (channel: Channel, choice: ChannelChoice | undefined): ChannelView => ({
   index: channel.index,
   column: channel.column,
   channel: channel.channel,
@@ -90,6 +103,9 @@ const channelView = (channel: Channel): ChannelView => ({
   rateHz: channel.rateHz,
   because: channel.because,
   readings: channel.values.length,
+  ...(choice?.airFuelAtLambdaOne === undefined ? {} : { airFuelAtLambdaOne: choice.airFuelAtLambdaOne }),
+  ...(choice?.scaling ? { scaling: choice.scaling } : {}),
+  ...(channel.expression === undefined ? {} : { expression: channel.expression }),
   ...(channel.values.length > 0 ? extremesOf(channel.values) : {}),
 });
 
@@ -156,10 +172,15 @@ export const openLog = (
   });
   if (!read.ok) throw new BadInput(read.problem.code, `${name}: ${read.problem.says}`);
   const { log } = read;
+  const headers = log.table.columns.map(({ header }) => header);
+  const applied = log.choicesRemembered ? (remembered?.[columnSetOf(headers)] ?? []) : choices;
+  const choiceOf = new Map(applied.map((choice) => [choice.column, choice]));
   const answer: ReadAnswer = {
     log: logView(log, sha256, name),
-    channels: log.channels.map(channelView),
+    channels: log.channels.map((channel) => channelView(channel, choiceOf.get(channel.column))),
     unrecognised: log.unrecognised,
+    questions: log.questions ?? [],
+    choices: applied,
     choicesRemembered: log.choicesRemembered === true,
     segments: log.segments,
     cautions: reviewCautions(car),

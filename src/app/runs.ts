@@ -69,7 +69,8 @@ export const runSummary = (run: RunRecord): RunSummary => {
 const joinChoices = (before: readonly ChannelChoice[], now: readonly ChannelChoice[]): ChannelChoice[] => {
   const byColumn = new Map(before.map((choice) => [choice.column, choice]));
   for (const choice of now) byColumn.set(choice.column, choice);
-  return [...byColumn.values()];
+  // A derived channel that is left out is gone: there is no column to leave out.
+  return [...byColumn.values()].filter(({ channel, expression }) => channel !== null || expression === undefined);
 };
 
 /** The file of a run with its build and what was said about its columns. */
@@ -89,6 +90,8 @@ const viewOf = (garage: Garage, run: RunRecord, read: ReadAnswer, kept: KeptRevi
   log: read.log,
   channels: read.channels,
   unrecognised: read.unrecognised,
+  ...(read.questions ? { questions: read.questions } : {}),
+  choices: run.choices ?? read.choices ?? [],
   choicesRemembered: read.choicesRemembered,
   segments: read.segments,
   ...(kept
