@@ -109,14 +109,22 @@ export interface LimitOver {
   readonly dry?: { readonly at: number; readonly knockLimitAdvanceDeg: number } | undefined;
 }
 
+/** The answer says a knock limit so far before best torque and no further [deg]: there it is none. */
+const SAID_BEFORE_BEST_DEG = 13.9;
+
 /** The knock limit over boost or charge temperature, hatched above; the car's ring under or over it. */
 export const limitOverShapes = (data: LimitOver, place: Place): Shape[] => {
   if (data.at.length < 2) return [];
   const bottom = place.height - FOOT;
   const x = linearScale(data.at[0]!, data.at[data.at.length - 1]!, LEFT, place.width - 14);
+  const best = data.bestTorqueAdvanceDeg;
+  const said = data.at.flatMap((_, i) =>
+    best && data.knockLimitAdvanceDeg[i]! > best[i]! + SAID_BEFORE_BEST_DEG ? [] : [i],
+  );
   const [low, high] = ends(
     [
-      ...data.knockLimitAdvanceDeg.map((value) => Math.max(-20, Math.min(60, value))),
+      ...said.map((i) => Math.max(-20, Math.min(60, data.knockLimitAdvanceDeg[i]!))),
+      ...(best ?? []),
       data.stands.advanceDeg,
       ...(data.loggedAdvanceDeg === undefined ? [] : [data.loggedAdvanceDeg]),
       ...(data.dry ? [data.dry.knockLimitAdvanceDeg] : []),
@@ -126,26 +134,27 @@ export const limitOverShapes = (data: LimitOver, place: Place): Shape[] => {
   const y = linearScale(low, high, bottom, 22);
   const xs = data.at.map(x.at);
   const held = (value: number) => Math.min(x.end, Math.max(x.start, x.at(value)));
-  const limit = data.knockLimitAdvanceDeg.map((value) => Math.min(bottom, Math.max(22, y.at(value))));
+  const limitXs = said.map((i) => xs[i]!);
+  const limit = said.map((i) => Math.min(bottom, Math.max(22, y.at(data.knockLimitAdvanceDeg[i]!))));
   const shapes: Shape[] = [
     path(
       'no',
       areaBetween(
-        xs,
+        limitXs,
         limit,
-        xs.map(() => 22),
+        limitXs.map(() => 22),
       ),
     ),
     ...axes(x, y, place, data.xName, 'timing, degrees'),
-    path('wall', lineThrough(xs, limit)),
+    path('wall', lineThrough(limitXs, limit)),
   ];
-  if (data.bestTorqueAdvanceDeg) {
+  if (best) {
     shapes.push(
       path(
         'lead-l cyl-best',
         lineThrough(
           xs,
-          data.bestTorqueAdvanceDeg.map((value) => (value < low || value > high ? Number.NaN : y.at(value))),
+          best.map((value) => (value < low || value > high ? Number.NaN : y.at(value))),
         ),
       ),
     );
