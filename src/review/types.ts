@@ -67,7 +67,10 @@ export interface Finding {
 /** A finding that could not be looked for. */
 export interface NotChecked {
   readonly id: FindingId;
-  /** Any one of these sets would do; each entry is a channel name, or `build: ...` for something the build sheet lacks. */
+  /**
+   * What is missing, all of it needed: a channel name, `build: ...` for something the build sheet lacks, or a stretch of
+   * driving in words; where one of several would do they are joined by ` or `.
+   */
   readonly needs: readonly string[];
 }
 

@@ -24,7 +24,7 @@ export const airflowMeterCeiling: Rule = {
   look(context) {
     const name = context.channel('air-flow') ? 'air-flow' : 'air-flow-frequency';
     const speed = context.on('engine-speed');
-    if (!context.channel(name) || !speed) return lacking('air-flow', 'engine-speed');
+    if (!context.channel(name) || !speed) return lacking('air-flow or air-flow-frequency', 'engine-speed');
     if (context.doubted.has(name)) return [];
     const taken = swallowed(context);
     const smooth = taken && runningMean(taken, context.samples(0.1));

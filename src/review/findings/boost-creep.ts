@@ -22,7 +22,8 @@ export const boostCreep: Rule = {
   look(context) {
     const error = boostError(context);
     const speed = context.on('engine-speed');
-    if (!error || !speed) return lacking('manifold-pressure', 'manifold-pressure-target', 'engine-speed');
+    if (!error || !speed)
+      return lacking('manifold-pressure', 'manifold-pressure-target or build: boost target', 'engine-speed');
     const duty = context.on('wastegate-duty');
     return context.loads.flatMap((load) => {
       const arrived = cameNear(error, load, 5e3);

@@ -21,8 +21,14 @@ export const boostLeak: Rule = {
     const swallowed = context.speedDensityKgPerS();
     const pressure = context.on('manifold-pressure');
     const speed = context.on('engine-speed');
-    if (!metered || !pressure || !speed) return lacking('air-flow', 'manifold-pressure', 'charge-temperature');
-    if (!swallowed) return lacking('charge-temperature', 'build: displacement and volumetric efficiency');
+    if (!metered || !pressure || !speed || !swallowed)
+      return lacking(
+        'air-flow',
+        'manifold-pressure',
+        'engine-speed',
+        'charge-temperature',
+        'build: displacement and filling',
+      );
     const { strictness } = context;
     const half = context.samples(0.12);
     const excess = runningMean(

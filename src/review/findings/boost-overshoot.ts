@@ -19,7 +19,8 @@ export const boostOvershoot: Rule = {
   look(context) {
     const error = boostError(context);
     const speed = context.on('engine-speed');
-    if (!error || !speed) return lacking('manifold-pressure', 'manifold-pressure-target', 'engine-speed');
+    if (!error || !speed)
+      return lacking('manifold-pressure', 'manifold-pressure-target or build: boost target', 'engine-speed');
     return context.loads.flatMap((load) => {
       const arrived = cameNear(error, load, 3e3);
       if (arrived === null) return [];

@@ -15,7 +15,8 @@ export const boostTaper: Rule = {
   look(context) {
     const error = boostError(context);
     const speed = context.on('engine-speed');
-    if (!error || !speed) return lacking('manifold-pressure', 'manifold-pressure-target', 'engine-speed');
+    if (!error || !speed)
+      return lacking('manifold-pressure', 'manifold-pressure-target or build: boost target', 'engine-speed');
     const duty = context.on('wastegate-duty');
     const throttle = context.on('throttle');
     return context.loads.flatMap((load) => {

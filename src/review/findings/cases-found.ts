@@ -49,6 +49,26 @@ export const FIRES: readonly Case[] = [
     drive: { change: { lambda: lambdaWith((timeS) => (timeS > 6 && inPull(timeS) ? -0.09 : 0)) } },
   },
   {
+    id: 'compressor-choke',
+    what: 'no build: efficiency by outlet temperature falls from 0.7 to 0.45',
+    drive: {
+      build: null,
+      change: {
+        'compressor-outlet-temperature': (timeS) =>
+          293 *
+            (1 +
+              (Math.max(1, manifold(timeS) / OUTSIDE_PA) ** 0.2857 - 1) /
+                through([0, 0.7], [8, 0.7], [10.5, 0.45])(timeS)) +
+          1,
+      },
+    },
+  },
+  {
+    id: 'coolant-hot',
+    what: 'climbs to 103 °C, under any limit',
+    drive: { change: { 'coolant-temperature': through([0, 363], [5, 365], [12, 376]) } },
+  },
+  {
     id: 'knock',
     what: '3 degrees pulled',
     drive: { change: { 'knock-retard': (timeS) => (between(8, 9)(timeS) ? 3 : 0) } },

@@ -35,6 +35,76 @@ export const SILENT: readonly Case[] = [
     drive: { without: ['knock-retard'], change: { 'knock-level': (timeS) => engineSpeed(timeS) / 6000 } },
   },
   {
+    id: 'coolant-hot',
+    what: 'a control that holds 104 °C at part load on purpose',
+    drive: { lengthS: 60, change: { 'coolant-temperature': () => 273.15 + 104 } },
+  },
+  {
+    id: 'low-oil-pressure',
+    what: 'cold thick oil before, hot oil on the relief valve in the pull',
+    drive: {
+      lengthS: 60,
+      change: {
+        'engine-speed': (timeS) => (timeS > 30 ? 3000 : engineSpeed(timeS)),
+        'oil-pressure': (timeS) => (timeS > 30 ? 560e3 : 430e3),
+        'oil-temperature': (timeS) => 273.15 + (timeS > 30 ? 50 : 95),
+      },
+    },
+  },
+  {
+    id: 'back-pressure-high',
+    what: 'boost that falls away under a steady exhaust pressure',
+    drive: {
+      change: {
+        'manifold-pressure': boostWith(through([8, 0], [11, -40e3])),
+        'exhaust-pressure': (timeS) => OUTSIDE_PA + 1.4 * Math.max(0, manifold(timeS) - OUTSIDE_PA),
+      },
+    },
+  },
+  {
+    id: 'clutch-slip',
+    what: 'a road speed that froze for two seconds of the pull',
+    drive: { change: { 'vehicle-speed': (timeS) => road(between(8.5, 10.5)(timeS) ? 8.5 : timeS) } },
+  },
+  {
+    id: 'misfire',
+    what: 'engine speed held between slow messages',
+    drive: { change: { 'engine-speed': (timeS) => engineSpeed(Math.floor(timeS * 7 + 1e-9) / 7) } },
+  },
+  {
+    id: 'misfire',
+    what: 'engine speed told in steps of 25 rpm',
+    drive: { change: { 'engine-speed': { at: engineSpeed, step: 25 } } },
+  },
+  {
+    id: 'sensor-stuck',
+    what: 'a throttle held still by a still foot while the engine gains',
+    drive: { change: { throttle: (timeS) => (timeS < 5 ? 0.15 + 0.02 * Math.sin(9 * timeS) : timeS < 11 ? 1 : 0.2) } },
+  },
+  {
+    id: 'sensor-stuck',
+    what: 'air flow that stands still with the throttle shut',
+    drive: { change: { 'air-flow': (timeS) => (timeS > 11.4 ? 0.004 : meteredKgPerS(build)(timeS)) } },
+  },
+  {
+    id: 'compressor-surge',
+    what: 'slow hunting of the boost control at 2 Hz',
+    drive: {
+      change: { 'manifold-pressure': boostWith((timeS) => (between(7, 11)(timeS) ? 6e3 * Math.sin(12.6 * timeS) : 0)) },
+    },
+  },
+  {
+    id: 'compressor-choke',
+    what: 'no map: efficiency by outlet temperature that stays at 0.7',
+    drive: {
+      build: null,
+      change: {
+        'compressor-outlet-temperature': (timeS) =>
+          293 * (1 + (Math.max(1, manifold(timeS) / OUTSIDE_PA) ** 0.2857 - 1) / 0.7) + 2,
+      },
+    },
+  },
+  {
     id: 'boost-overshoot',
     what: '8 kPa for a moment',
     drive: { change: { 'manifold-pressure': boostWith(through([0, 0], [6.9, 0], [7.2, 8e3], [7.6, 0])) } },

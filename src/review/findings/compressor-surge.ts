@@ -89,7 +89,8 @@ export const compressorSurge: Rule = {
   look(context) {
     const speed = context.on('engine-speed');
     const names = NAMES.filter((name) => context.on(name));
-    if (!speed || names.length === 0) return lacking('manifold-pressure', 'compressor-outlet-pressure', 'air-flow');
+    if (!speed || names.length === 0)
+      return lacking('manifold-pressure or compressor-outlet-pressure or air-flow', 'engine-speed');
     if (!names.some((name) => (context.channel(name)?.rateHz ?? 0) >= LEAST_RATE_HZ))
       return lacking(`boost or air flow logged ${LEAST_RATE_HZ} times a second`);
     const manifold = context.on('manifold-pressure');

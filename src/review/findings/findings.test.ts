@@ -55,10 +55,21 @@ describe('what cannot be looked for', () => {
   test('is named with what it needs', () => {
     const { notChecked } = review({ without: ['oil-pressure', 'knock-retard', 'exhaust-pressure'] });
     const needs = new Map(notChecked.map((one) => [one.id, one.needs]));
-    expect(needs.get('low-oil-pressure')).toEqual(['oil-pressure', 'engine-speed']);
-    expect(needs.get('knock')).toEqual(['knock-retard', 'knock-count', 'knock-level']);
+    expect(needs.get('low-oil-pressure')).toEqual(['oil-pressure']);
+    expect(needs.get('knock')).toEqual(['knock-retard or knock-count or knock-level']);
     expect(needs.get('back-pressure-high')).toContain('exhaust-pressure');
     expect(needs.has('lean-under-load')).toBe(false);
+  });
+
+  test('a drive without a pull was not looked through for what only pulls show', () => {
+    const needs = new Map(review({ pulls: [] }).notChecked.map((one) => [one.id, one.needs]));
+    expect(needs.get('boost-creep')).toEqual(['a full-throttle pull']);
+    expect(needs.get('clutch-slip')).toEqual(['a full-throttle pull']);
+    expect(needs.has('coolant-hot')).toBe(false);
+    const blind = new Map(
+      review({ pulls: [], without: ['pedal', 'throttle'] }).notChecked.map((one) => [one.id, one.needs]),
+    );
+    expect(blind.get('boost-creep')).toEqual(['pedal or throttle']);
   });
 
   test('includes what needs the build when there is none', () => {

@@ -31,7 +31,7 @@ export const heatSoak: Rule = {
         return endK === null || startK === null ? [] : [{ pull, endK, startK, boost, rpm: pull.maxEngineSpeedRpm }];
       });
     const first = ends[0];
-    if (!first || ends.length < LEAST_PULLS) return [];
+    if (!first) return [];
     const series = [first];
     for (const one of ends.slice(1)) {
       const last = series.at(-1)!;
@@ -39,7 +39,7 @@ export const heatSoak: Rule = {
         Math.abs(one.rpm / first.rpm - 1) < ALIKE_SHARE && Math.abs(one.boost / first.boost - 1) < ALIKE_SHARE;
       if (alike && one.pull.startS - last.pull.endS < SERIES_S) series.push(one);
     }
-    if (series.length < LEAST_PULLS) return [];
+    if (series.length < LEAST_PULLS) return lacking(`${LEAST_PULLS} pulls alike within ${SERIES_S} s`);
     const hottest = series.reduce((best, one) => (one.endK > best.endK ? one : best));
     const rise = hottest.endK - first.endK;
     if (hottest === first || rise < RISE_K * context.strictness) return [];

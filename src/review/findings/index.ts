@@ -1,8 +1,8 @@
 /** All findings over one log: sensors first, so that what they prove wrong is not believed by the rest. */
 import type { ResolvedBuild } from '../../car/index.ts';
-import type { Log } from '../../logs/index.ts';
-import { reviewContext } from '../context.ts';
-import type { Finding, NotChecked, ReviewedPull, Severity } from '../types.ts';
+import { CHANNEL_NAMES, type ChannelName, type Log } from '../../logs/index.ts';
+import { type ReviewContext, reviewContext } from '../context.ts';
+import type { Finding, FindingId, NotChecked, ReviewedPull, Severity } from '../types.ts';
 import { airflowMeterCeiling } from './airflow-meter-ceiling.ts';
 import { backPressureHigh } from './back-pressure-high.ts';
 import { boostCreep } from './boost-creep.ts';
@@ -73,6 +73,51 @@ export const RULES: readonly Rule[] = [
   chargingLow,
 ];
 
+const NAMES: ReadonlySet<string> = new Set(CHANNEL_NAMES);
+const isChannelName = (text: string): text is ChannelName => NAMES.has(text);
+
+/** Rules that look at full-load stretches only: without any they have nothing to look at. */
+const OVER_PULLS: ReadonlySet<FindingId> = new Set([
+  'lean-under-load',
+  'rich-under-load',
+  'rail-pressure-droop',
+  'injection-flow-lost',
+  'boost-leak',
+  'boost-creep',
+  'boost-taper',
+  'boost-overshoot',
+  'compressor-surge',
+  'compressor-choke',
+  'shaft-overspeed',
+  'back-pressure-high',
+  'hot-charge',
+  'heat-soak',
+  'throttle-closing',
+  'slow-spool',
+  'clutch-slip',
+  'wheel-spin',
+]);
+
+/** True when one of the alternatives in an entry of `needs` is there. */
+const isThere = (context: ReviewContext, entry: string): boolean =>
+  entry.split(' or ').some((one) => {
+    if (one === 'build: compressor map') return Boolean(context.car?.compressorMap);
+    if (one.startsWith('build: ')) return context.car !== null;
+    return isChannelName(one) && context.on(one) !== null;
+  });
+
+/** The entries that the log or the build lacks; all of them where each is there but not fit for use. */
+const lackingNeeds = (context: ReviewContext, needs: readonly string[]): readonly string[] => {
+  const absent = needs.filter((entry) => !isThere(context, entry));
+  return absent.length > 0 ? absent : needs;
+};
+
+/** What keeps rules over pulls from looking: no pedal and no throttle to find pulls by, or no pull. */
+const noPullNeeds = (context: ReviewContext): readonly string[] | null => {
+  if (context.loads.length > 0) return null;
+  return context.channel('pedal') || context.channel('throttle') ? ['a full-throttle pull'] : ['pedal or throttle'];
+};
+
 const RANK: Record<Severity, number> = { stop: 0, fix: 1, watch: 2, note: 3 };
 
 /**
@@ -113,9 +158,11 @@ export const findAll = (
 ): { findings: Finding[]; notChecked: NotChecked[] } => {
   const context = reviewContext(log, resolved, pulls, strictness);
   const notChecked: NotChecked[] = [];
+  const noPull = noPullNeeds(context);
   for (const rule of RULES) {
     const looked = rule.look(context);
-    if (isLacking(looked)) notChecked.push({ id: rule.id, needs: looked.needs });
+    if (isLacking(looked)) notChecked.push({ id: rule.id, needs: lackingNeeds(context, looked.needs) });
+    else if (noPull && looked.length === 0 && OVER_PULLS.has(rule.id)) notChecked.push({ id: rule.id, needs: noPull });
     else context.found.push(...looked);
   }
   const findings = oncePerPull(context.found, pulls);

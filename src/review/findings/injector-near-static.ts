@@ -15,7 +15,7 @@ export const injectorNearStatic: Rule = {
     const speed = context.on('engine-speed');
     const logged = context.on('injector-duty');
     const pulse = context.on('injector-pulse');
-    if (!speed || (!logged && !pulse)) return lacking('injector-duty', 'injector-pulse');
+    if (!speed || (!logged && !pulse)) return lacking('injector-duty or injector-pulse', 'engine-speed');
     // One injection per two turns: duty = pulse * speed / 120.
     const duty = runningMean(logged ?? pulse!.map((value, i) => (value * speed[i]!) / 120), context.samples(0.04));
     const limit = context.car?.fuelSystem.injectorDutyLimit ?? DUTY_LIMIT;

@@ -83,7 +83,7 @@ export const knock: Rule = {
   look(context) {
     if (context.car?.facts.ignition === 'compression') return [];
     const names = (['knock-retard', 'knock-count', 'knock-level'] as const).filter((name) => context.on(name));
-    if (names.length === 0) return lacking('knock-retard', 'knock-count', 'knock-level');
+    if (names.length === 0) return lacking('knock-retard or knock-count or knock-level');
     // Retard is the control's own verdict; the raw level only speaks where there is no verdict.
     const heard =
       names[0] === 'knock-retard'

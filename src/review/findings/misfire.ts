@@ -140,7 +140,7 @@ export const misfire: Rule = {
   look(context) {
     const counted = context.on('misfire-count');
     if (!counted && !context.on('lambda') && !context.on('engine-speed'))
-      return lacking('misfire-count', 'engine-speed', 'lambda');
+      return lacking('misfire-count or engine-speed or lambda');
     const rough = counted ? [] : byRoughness(context);
     const seen = counted ? byCount(context) : rough.length > 0 ? rough : byLambda(context);
     const lambda = context.on('lambda');

@@ -3,7 +3,10 @@ import type { ChannelName } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
 import type { Finding, FindingId, Severity } from '../types.ts';
 
-/** What a rule could not do without; each entry a channel name or `build: ...`. */
+/**
+ * What a rule could not do without. Each entry is needed: a channel name, `build: ...`, or a stretch of driving in words;
+ * alternatives of which one would do are joined by ` or `. Entries that the log has are left out later.
+ */
 export interface Lacking {
   readonly needs: readonly string[];
 }

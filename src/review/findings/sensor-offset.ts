@@ -148,7 +148,7 @@ export const sensorOffset: Rule = {
   look(context) {
     const rest = standing(context);
     const closedLoop = context.on('lambda') && context.on('lambda-target');
-    if (!rest && !closedLoop) return lacking('lambda-target', 'a stretch with the engine standing');
+    if (!rest && !closedLoop) return lacking('lambda and lambda-target or a stretch with the engine standing');
     return [
       ...(rest ? [...pressureOffset(context, rest), ...temperatureOffset(context, rest)] : []),
       ...lambdaOffset(context),

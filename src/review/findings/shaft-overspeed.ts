@@ -6,7 +6,7 @@ import { extremeIn, runningMean } from './spans.ts';
 const OVER_FOR_S = 0.15;
 /** A shaft-speed sensor is exact; a speed read off a map with a few per cent of flow and pressure error is not. */
 const MEASURED_MARGIN = 1.0;
-const FROM_MAP_MARGIN = 1.05;
+const FROM_MAP_MARGIN = 1.04;
 
 export const shaftOverspeed: Rule = {
   id: 'shaft-overspeed',
@@ -15,7 +15,8 @@ export const shaftOverspeed: Rule = {
     if (!car) return lacking('build: shaft speed limit');
     const measured = context.on('shaft-speed');
     const track = measured ? null : compressorTrack(context);
-    if (!measured && !track) return lacking('shaft-speed', 'build: compressor map');
+    if (!measured && !track)
+      return lacking('shaft-speed or build: compressor map', 'manifold-pressure', 'charge-temperature');
     const limit = car.turbocharger.shaftSpeedLimitRpm;
     const shaft = runningMean(
       measured ??

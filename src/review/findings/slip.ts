@@ -27,6 +27,12 @@ const USUAL_GRIP_LIMIT_M_PER_S2 = 6.5;
 /** A driven wheel that gains speed this much faster than grip allows the car to is spinning. */
 const IMPOSSIBLE_SHARE = 1.35;
 
+/** Slower speeds lag so far behind each other in a pull that their ratio says nothing. */
+const SLOWEST_HZ = 4;
+
+/** What either rule needs one of, quick enough. */
+export const ROAD_SPEEDS = `a road speed logged ${SLOWEST_HZ} times a second`;
+
 export type SlipCause = 'clutch' | 'tyres';
 
 export interface Slip {
@@ -82,9 +88,6 @@ interface Speeds {
   readonly road: { name: ChannelName; values: Float64Array } | null;
 }
 
-/** Slower speeds lag so far behind each other in a pull that their ratio says nothing. */
-const SLOWEST_HZ = 4;
-
 const speedsOf = (context: ReviewContext): Speeds => {
   const source = context.car?.facts.speedSource ?? null;
   const named = (name: ChannelName) => {
@@ -132,14 +135,14 @@ const excessOver = (
   return locked === null || locked <= 0 ? null : { from, values: near.map((value) => value / locked - 1) };
 };
 
-/** A speed that reads the same throughout while the engine gains is frozen: it proves nothing about a coupling. */
-const standsStill = (slow: Float64Array, { from, to }: Span): boolean => {
-  let first = Number.NaN;
-  for (let i = from; i < to; i++) {
-    if (!Number.isFinite(first)) first = slow[i]!;
-    else if (Math.abs(slow[i]! - first) > 1e-6 * first) return false;
-  }
-  return true;
+/** A reading that hardly ever moved in a stretch while the engine gained is frozen; it catches up by a jump. */
+const FROZEN_SHARE = 0.8;
+
+/** A speed that stood still while the engine gained is frozen: it proves nothing about a coupling. */
+const standsStill = (slow: Float64Array, from: number, to: number): boolean => {
+  let still = 0;
+  for (let i = from + 1; i < to; i++) if (Math.abs(slow[i]! - slow[i - 1]!) < 1e-6 * slow[i]!) still++;
+  return still > FROZEN_SHARE * (to - from - 1);
 };
 
 const found = (
@@ -157,7 +160,7 @@ const found = (
       bridgeS: 0.3,
     }),
   );
-  if (!span || standsStill(slow, span)) return null;
+  if (!span || standsStill(slow, span.from, span.to)) return null;
   const { value, index } = extremeIn(excess.values, 'largest', span.from - excess.from, span.to - excess.from)!;
   return { span, peak: { value, index: index + excess.from } };
 };
@@ -265,7 +268,9 @@ export const slips = (context: ReviewContext): readonly Slip[] | null =>
             bridgeS: 0.3,
           }),
         );
-        if (span) {
+        const before =
+          span && standsStill(driven.values, span.from - context.samples(0.6), span.from - context.samples(0.2));
+        if (span && !before) {
           const peak = extremeIn(gain, 'largest', span.from, span.to)!;
           const excess = (smooth[span.to - 1]! - smooth[span.from]!) / Math.max(1, smooth[span.from]!);
           const base = make(

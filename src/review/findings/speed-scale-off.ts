@@ -53,7 +53,7 @@ export const speedScaleOff: Rule = {
     );
     const witness = witnessName ? context.on(witnessName) : null;
     const known = overallRatios(context);
-    if (known.length === 0 && !witness) return lacking('build: gear ratios, final drive and tyre', 'satellite-speed');
+    if (known.length === 0 && !witness) return lacking('build: gear ratios, final drive and tyre or satellite-speed');
     const locked = lockedSamples(context, speed, engine);
     if (locked.length * context.stepS < LEAST_S) return [];
     const gear = context.on('gear');

@@ -1,11 +1,11 @@
 import { confidenceBy, finding, inPercent, inRpm, lacking, type Rule } from './rule.ts';
-import { slips } from './slip.ts';
+import { ROAD_SPEEDS, slips } from './slip.ts';
 
 export const wheelSpin: Rule = {
   id: 'wheel-spin',
   look(context) {
     const all = slips(context);
-    if (!all) return lacking('engine-speed', 'vehicle-speed');
+    if (!all) return lacking('engine-speed', ROAD_SPEEDS);
     return all
       .filter((slip) => slip.cause === 'tyres')
       .map((slip) =>
