@@ -298,10 +298,10 @@ export interface RunView {
   readonly channels: readonly ChannelView[];
   /** Columns nobody could name. */
   readonly unrecognised: readonly { readonly index: number; readonly column: string; readonly unit: string }[];
-  /** What the file leaves open or contradicts; the first option of each is taken. Absent in reviews of older versions. */
-  readonly questions?: readonly LogQuestion[];
+  /** What the file leaves open or contradicts; the first option of each is taken. */
+  readonly questions: readonly LogQuestion[];
   /** What was said of its columns, and applied. */
-  readonly choices?: readonly ChannelChoice[];
+  readonly choices: readonly ChannelChoice[];
   /** True when this column set was confirmed before and those choices were applied. */
   readonly choicesRemembered: boolean;
   /** True when this very file was in the garage already: nothing was added. */

@@ -40,7 +40,7 @@ export type { ModelRequest } from './model-request.ts';
 export { BadInput, type ProblemAt, type Refusal, refusalOf } from './problems.ts';
 export { STATISTIC_WORDS, statisticUnit } from './pull-filter.ts';
 export { type PullsAsk, USUAL_CHANNELS } from './pulls.ts';
-export { choicesSchema, readChoices } from './read-run.ts';
+export { choicesSchema, readChoices, readChoicesValue } from './read-run.ts';
 export { type ReviewAnswer, type ReviewRequest, reviewedLog, reviewedLogAhead } from './review.ts';
 export type { SpoolAnswer } from './spool.ts';
 export type { SpoolLoggedView, SpoolView } from './spool-api.ts';

@@ -14,6 +14,7 @@ import {
   type ReadWatch,
   readLog,
 } from '../logs/index.ts';
+import { nearestName } from '../physics/index.ts';
 import type { ChannelView, LogView, RefusedCells } from './api.ts';
 import { reviewCautions } from './cautions.ts';
 import { BadInput } from './problems.ts';
@@ -47,8 +48,25 @@ export const readChoices = (text: string, name: string): ChannelChoice[] => {
     throw new BadInput('bad-map', `${name} is not JSON (${error instanceof Error ? error.message : String(error)}).`);
   }
   const list = z.object({ channels: z.unknown() }).safeParse(value);
-  const read = choicesSchema.safeParse(list.success ? list.data.channels : value);
+  return readChoicesValue(list.success ? list.data.channels : value, name);
+};
+
+/** Choices from plain data. `name` says where it stands. */
+export const readChoicesValue = (value: unknown, name: string): ChannelChoice[] => {
+  const read = choicesSchema.safeParse(value);
   if (read.success) return read.data;
+  // A mistyped channel is the likeliest fault, and has a nearest name.
+  const typed = z.array(z.object({ channel: z.string() })).safeParse(value);
+  const stranger = typed.success
+    ? typed.data.find(({ channel }) => !(CHANNEL_NAMES as readonly string[]).includes(channel))?.channel
+    : undefined;
+  if (stranger !== undefined) {
+    const meant = nearestName(stranger, CHANNEL_NAMES);
+    throw new BadInput(
+      'bad-map',
+      `${name}: there is no channel "${stranger}"${meant ? `; did you mean "${meant}"?` : '.'}`,
+    );
+  }
   throw new BadInput(
     'bad-map',
     `${name} is not a list of column choices like [{ "column": "MAP", "channel": "manifold-pressure", "unit": "kPa" }].`,
@@ -63,10 +81,20 @@ export interface ReadRequest {
   readonly name: string;
   readonly build: Build | null;
   readonly choices: readonly ChannelChoice[];
-  /** What was said before, by set of columns: used in place of `choices` where the file has such a set. */
+  /** What was said before, by set of columns: taken where the file has such a set, with `choices` over it. */
   readonly remembered?: Readonly<Record<string, readonly ChannelChoice[]>>;
   readonly assumedRateHz: number | null;
+  /** See ReadLogOptions. */
+  readonly engineSpeedLater?: boolean;
 }
+
+/** Puts what a person said over what was said before; one choice a column. */
+export const joinChoices = (before: readonly ChannelChoice[], now: readonly ChannelChoice[]): ChannelChoice[] => {
+  const byColumn = new Map(before.map((choice) => [choice.column, choice]));
+  for (const choice of now) byColumn.set(choice.column, choice);
+  // A derived channel that is left out is gone: there is no column to leave out.
+  return [...byColumn.values()].filter(({ channel, expression }) => channel !== null || expression === undefined);
+};
 
 export interface ReadAnswer {
   readonly log: LogView;
@@ -156,16 +184,21 @@ const gearingOf = ({ facts, driveline, tyres }: Car) => ({
  * @throws BadInput where the file is no log, with one sentence, or with the code 'stopped'.
  */
 export const openLog = (
-  { bytes: file, name, build, choices, remembered, assumedRateHz }: ReadRequest,
+  { bytes: file, name, build, choices, remembered, assumedRateHz, engineSpeedLater }: ReadRequest,
   watch?: ReadWatch,
 ): { readonly log: Log; readonly resolved: ResolvedBuild | null; readonly answer: ReadAnswer } => {
   const resolved = build ? resolveBuild(build) : null;
   const car = resolved?.car ?? null;
   const bytes = file instanceof Uint8Array ? file : readFileSync(file.path);
   const sha256 = createHash('sha256').update(bytes).digest('hex');
+  const rememberedFor = (headers: readonly string[]) => {
+    const before = remembered?.[columnSetOf(headers)];
+    return before ? joinChoices(before, choices) : null;
+  };
   const read = readLog(bytes, {
     choices,
-    ...(remembered ? { remembered: (headers) => remembered[columnSetOf(headers)] ?? null } : {}),
+    ...(remembered ? { remembered: rememberedFor } : {}),
+    ...(engineSpeedLater ? { engineSpeedLater } : {}),
     ...(assumedRateHz === null ? {} : { assumedRateHz }),
     ...(car ? { gearing: gearingOf(car) } : {}),
     ...(watch ? { watch } : {}),
@@ -173,7 +206,7 @@ export const openLog = (
   if (!read.ok) throw new BadInput(read.problem.code, `${name}: ${read.problem.says}`);
   const { log } = read;
   const headers = log.table.columns.map(({ header }) => header);
-  const applied = log.choicesRemembered ? (remembered?.[columnSetOf(headers)] ?? []) : choices;
+  const applied = log.choicesRemembered ? (rememberedFor(headers) ?? []) : choices;
   const choiceOf = new Map(applied.map((choice) => [choice.column, choice]));
   const answer: ReadAnswer = {
     log: logView(log, sha256, name),
@@ -188,11 +221,11 @@ export const openLog = (
   return { log, resolved, answer };
 };
 
-/** The read alone, as plain data, with the headers that name its set of columns. */
+/** The read alone, as plain data, also of a log whose engine speed is still to be chosen; with the headers that name its set of columns. */
 export const readRun = (
   request: ReadRequest,
   watch?: ReadWatch,
 ): { readonly answer: ReadAnswer; readonly headers: readonly string[] } => {
-  const { log, answer } = openLog(request, watch);
+  const { log, answer } = openLog({ ...request, engineSpeedLater: true }, watch);
   return { answer, headers: log.table.columns.map(({ header }) => header) };
 };

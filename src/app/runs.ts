@@ -7,7 +7,7 @@ import type { JobWatch } from './compute.ts';
 import type { AppCompute } from './jobs.ts';
 import { predictedTrace } from './predicted-trace.ts';
 import { BadInput } from './problems.ts';
-import type { ReadAnswer, ReadRequest } from './read-run.ts';
+import { joinChoices, type ReadAnswer, type ReadRequest } from './read-run.ts';
 import { REVIEW_VERSION, type ReviewedRun } from './review.ts';
 import { isChannelName, siUnitOf } from './si-units.ts';
 import { buildSummary } from './summaries.ts';
@@ -21,6 +21,8 @@ export interface ImportRequest {
   readonly bytes: Uint8Array | ReceivedFile;
   readonly assumedRateHz: number | null;
   readonly note?: string;
+  /** What is said of its columns at once; a file that cannot be read so is not kept. */
+  readonly choices?: readonly ChannelChoice[];
 }
 
 export interface TracesRequest {
@@ -65,14 +67,6 @@ export const runSummary = (run: RunRecord): RunSummary => {
   };
 };
 
-/** Puts what a person said over what was said before; one choice a column. */
-const joinChoices = (before: readonly ChannelChoice[], now: readonly ChannelChoice[]): ChannelChoice[] => {
-  const byColumn = new Map(before.map((choice) => [choice.column, choice]));
-  for (const choice of now) byColumn.set(choice.column, choice);
-  // A derived channel that is left out is gone: there is no column to leave out.
-  return [...byColumn.values()].filter(({ channel, expression }) => channel !== null || expression === undefined);
-};
-
 /** The file of a run with its build and what was said about its columns. */
 export const requestFor = (garage: Garage, run: RunRecord, choices: readonly ChannelChoice[]): ReadRequest => ({
   bytes: { path: garage.originalPath(run) },
@@ -90,7 +84,8 @@ const viewOf = (garage: Garage, run: RunRecord, read: ReadAnswer, kept: KeptRevi
   log: read.log,
   channels: read.channels,
   unrecognised: read.unrecognised,
-  ...(read.questions ? { questions: read.questions } : {}),
+  // Reviews that were kept before there were questions have none.
+  questions: read.questions ?? [],
   choices: run.choices ?? read.choices ?? [],
   choicesRemembered: read.choicesRemembered,
   segments: read.segments,
@@ -129,7 +124,7 @@ export const importRun = async (
   request: ImportRequest,
   watch?: JobWatch,
 ): Promise<RunView> => {
-  const { carId, buildId, fileName, bytes, assumedRateHz, note } = request;
+  const { carId, buildId, fileName, bytes, assumedRateHz, note, choices = [] } = request;
   try {
     const known = garage.runOfFile(carId, bytes);
     if (known) return { ...(await runView(garage, compute, known)), already: true };
@@ -142,7 +137,7 @@ export const importRun = async (
       bytes: bytes instanceof Uint8Array ? bytes : { path: bytes.path },
       name: fileName,
       build: build.sheet,
-      choices: [],
+      choices,
       remembered: garage.choicesBySet(),
       assumedRateHz,
     };

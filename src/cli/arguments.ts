@@ -8,6 +8,8 @@ import { nearest, UNIT_SYSTEMS, type UnitSystem } from './print.ts';
 const TAKES_VALUE = [
   'build',
   'map',
+  'scale',
+  'derive',
   'rate',
   'units',
   'temperature',

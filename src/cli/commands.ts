@@ -19,7 +19,6 @@ import {
   openDesk,
   readAnswerName,
   readBuild,
-  readChoices,
   readLoadSheet,
   reviewedLogAhead,
   searchLifts,
@@ -28,6 +27,7 @@ import {
   type Watch,
 } from '../app/index.ts';
 import { airOf, numberOf, type Options, oneFile, readBytes, readText, unitsOf } from './arguments.ts';
+import { choicesOf } from './channel-arguments.ts';
 import { compareText } from './compare-text.ts';
 import { cylinderText } from './cylinder-text.ts';
 import { nozzlesOf, triedFuelOf, triedMixOf, wantedOf } from './fuel-arguments.ts';
@@ -121,13 +121,10 @@ const withReading = async <T>(
   }
 };
 
-const reviewRequest = (options: Options) => {
-  const map = options.value('map');
-  return {
-    choices: map === undefined ? [] : readChoices(readText(map), map),
-    assumedRateHz: numberOf(options, 'rate', RATES) ?? null,
-  };
-};
+const reviewRequest = (options: Options) => ({
+  choices: choicesOf(options),
+  assumedRateHz: numberOf(options, 'rate', RATES) ?? null,
+});
 
 const garageOf = (options: Options, env: Surroundings['env']): string =>
   options.value('garage') ?? env.BOOSTWRIGHT_GARAGE ?? 'garage';
@@ -276,12 +273,15 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
       const buildId = options.value('build') ?? car.currentBuildId;
       if (buildId === null)
         throw new BadInput('no-build', `The car "${car.id}" has no build yet: add its build sheet first.`);
-      const taken = await desk.importRun({ carId: car.id, buildId, fileName: basename(file), bytes, assumedRateHz });
-      if (taken.already) around.err(`This file is run "${taken.run.id}" already; nothing was added.`);
-      const view =
-        taken.run.state === 'reviewed' && choices.length === 0
+      const fileName = basename(file);
+      const view = await withReading(around, bytes, async (watch) => {
+        const request = { carId: car.id, buildId, fileName, bytes, assumedRateHz, choices };
+        const taken = await desk.importRun(request, watch);
+        if (taken.already) around.err(`This file is run "${taken.run.id}" already; nothing was added.`);
+        return taken.run.state === 'reviewed' && choices.length === 0
           ? taken
-          : await desk.confirmRun(taken.run.id, { choices, remember: choices.length > 0 });
+          : desk.confirmRun(taken.run.id, { choices, remember: choices.length > 0 }, watch);
+      });
       const answer = { schema: 'boostwright.review/1' as const, ...view };
       print(
         options,

@@ -294,7 +294,14 @@ Options
   --map CHANNELS.json   say what columns are: a list like
                         [{ "column": "MAP (psi)", "channel": "manifold-pressure", "unit": "psi", "reference": "gauge" },
                          { "column": "Spare 3", "channel": null }]
-                        (the "channels" of an earlier --json answer will do; null leaves a column out)
+                        (the "channels" of an earlier --json answer will do; null leaves a column out); an entry may have
+                        "scaling": { "points": [[0.5, 0], [4.5, 10]] } or { "slope": 2, "offset": 10 } to its unit,
+                        "airFuelAtLambdaOne": 9.8, or an "expression" of other channels
+  --scale TEXT          an analogue column: "AN 3 = oil-pressure bar 0.5:0 4.5:10" (two points), or
+                        "WB = lambda AFR slope 2 offset 10"; may come several times
+  --derive TEXT         a channel from others: "over = injection-pressure kPa: fuel-pressure [kPa gauge] -
+                        manifold-pressure [kPa gauge]"; columns go in double quotes, functions are abs, min, max, sqrt,
+                        exp, ln, log10; may come several times
   --rate HZ             rows per second of a file without a clock
 ${SHOWN}
 
@@ -320,7 +327,7 @@ Options
   RUN:PULL              take this pull of the run, counted from 1 (the pulls most alike when left out; also LOG:PULL)
   --garage FOLDER       the garage of the runs (BOOSTWRIGHT_GARAGE, or ./garage, when left out)
   --build BUILD         compare log files by this build sheet; once for all of them, or once for each in order
-  --map CHANNELS.json   as for review, for log files
+  --map CHANNELS.json   as for review, for log files (so are --scale and --derive)
   --rate HZ             rows per second of log files without a clock
 ${SHOWN}
 Two to six runs or logs are taken; each is compared with the first.
@@ -372,7 +379,7 @@ Options
   --car CAR             which car of the garage (its name in the garage, like "otter")
   --build ID            which build it was driven in (the car's current build when left out)
   --garage FOLDER       the garage (BOOSTWRIGHT_GARAGE, or ./garage, when left out)
-  --map CHANNELS.json   as for review
+  --map CHANNELS.json   as for review (so are --scale and --derive); kept for logs with the same columns
   --rate HZ             rows per second of a file without a clock
   --json                print the review as JSON
 

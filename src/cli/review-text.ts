@@ -81,6 +81,20 @@ const channelTable = ({ channels }: ReviewAnswer): string =>
     ]),
   );
 
+/** What the log leaves open, what was taken, and what to put into a map file to answer otherwise. */
+const questionLines = ({ questions }: ReviewAnswer): string[] =>
+  questions.length === 0
+    ? []
+    : [
+        'Questions of this log (answer with --map; an import remembers the answer for logs with the same columns):',
+        ...questions.flatMap(({ asks, options: [taken, ...others] }) => [
+          wrap(`  ${asks} Taken: ${taken?.says ?? 'nothing'}.`, 100, '    '),
+          ...others.map(({ says, choices }) =>
+            [`    if ${says}:`, ...choices.map((choice) => `      ${JSON.stringify(choice)}`)].join('\n'),
+          ),
+        ]),
+      ];
+
 const pullLines = ({ pulls }: ReviewAnswer, units: UnitSystem): string[] =>
   pulls.flatMap((pull, index) => {
     const { powerW } = pull;
@@ -153,6 +167,7 @@ export const reviewText = (answer: ReviewAnswer, units: UnitSystem): string => {
     ...(unrecognised.length > 0
       ? [wrap(`Not recognised: ${unrecognised.map(({ column }) => column).join(', ')}.`, 100, '  ')]
       : []),
+    ...questionLines(answer),
     '',
     ...(answer.pulls.length > 0 ? pullLines(answer, units) : ['No pull: nowhere was the pedal full for long enough.']),
     '',

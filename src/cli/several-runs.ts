@@ -73,7 +73,7 @@ export const comparedRuns = async (options: Options, garage: string, readAs: Rea
     );
   }
   if (options.value('build') !== undefined) return comparedLogs(options, readAs);
-  const odd = (['map', 'rate'] as const).find((name) => options.value(name) !== undefined);
+  const odd = (['map', 'scale', 'derive', 'rate'] as const).find((name) => options.value(name) !== undefined);
   if (odd) {
     throw new BadInput(
       'bad-option',

@@ -14,6 +14,8 @@ export interface ReadLogOptions extends TableOptions {
   readonly choices?: readonly ChannelChoice[];
   /** What was said before about a file with these headers, or null; goes before `choices`. Where it leaves no engine speed it is set aside. */
   readonly remembered?: (headers: readonly string[]) => readonly ChannelChoice[] | null;
+  /** A log in which nobody knows engine speed yet is read too, without segments and pulls, so that a person can choose its column. */
+  readonly engineSpeedLater?: boolean;
   /** Engine rpm per m/s of road speed by gear, from the build. */
   readonly gearing?: KnownGearing;
   /** Barometer [Pa] where the log carries none. */
@@ -54,7 +56,22 @@ const readWatched = (bytes: Uint8Array, options: ReadLogOptions): LogResult => {
     ...recognised.derivedProblems.map((says) => `the derived channel ${says.replace(/\.$/, '')}`),
     ...strangersAmong(given, headers).map((name) => `a choice for "${name}" was not used: the file has no such column`),
   ];
+  const kept = notes.length > 0 ? { ...table, notes } : table;
+  const times = clock.pieces;
+  const span = {
+    ...recognised,
+    table: kept,
+    ...(choicesRemembered ? { choicesRemembered } : {}),
+    startS: Math.min(...times.map(({ startS }) => startS)),
+    endS: Math.max(...times.map(({ endS }) => endS)),
+    medianRateHz: clock.medianStepS > 0 ? 1 / clock.medianStepS : 0,
+    pieces: clock.pieces,
+    clockFaults: clock.faults,
+  };
   if (!channelNamed(recognised, 'engine-speed')) {
+    if (options.engineSpeedLater && table.timeFromFile) {
+      return { ok: true, log: { ...span, gearClusters: [], segments: [], pulls: [] } };
+    }
     const names = table.columns.slice(0, 6).map(({ header }) => header);
     return {
       ok: false,
@@ -71,22 +88,9 @@ const readWatched = (bytes: Uint8Array, options: ReadLogOptions): LogResult => {
   tick(0.85);
   const segments = findSegments(recognised, gears, found);
   tick(1);
-  const times = clock.pieces;
   return {
     ok: true,
-    log: {
-      table: notes.length > 0 ? { ...table, notes } : table,
-      ...recognised,
-      ...(choicesRemembered ? { choicesRemembered } : {}),
-      startS: Math.min(...times.map(({ startS }) => startS)),
-      endS: Math.max(...times.map(({ endS }) => endS)),
-      medianRateHz: clock.medianStepS > 0 ? 1 / clock.medianStepS : 0,
-      pieces: clock.pieces,
-      clockFaults: clock.faults,
-      gearClusters: gears.clusters,
-      segments,
-      pulls: found.pulls,
-    },
+    log: { ...span, gearClusters: gears.clusters, segments, pulls: found.pulls },
   };
 };
 
