@@ -178,7 +178,8 @@ export const findSegments = (
   const acceleration = accelerations(signals);
   const running = rpm.values.filter((value) => value > CRANK_BELOW_RPM);
   const idleRpm = Math.min(1100, Math.max(600, quantileOf(thinned(running), 0.02) ?? 800));
-  const states = Array.from(rpm.timesS, (_, i) => stateAt(signals, i, idleRpm, acceleration[i]!));
+  const states: State[] = [];
+  for (let i = 0; i < rpm.timesS.length; i++) states.push(stateAt(signals, i, idleRpm, acceleration[i]!));
   const out: Segment[] = [];
   for (const { state, startS, endS } of runsOf(rpm.timesS, states)) {
     if (state === 'off' || state === 'other' || endS - startS < SHORTEST_S[state]) continue;

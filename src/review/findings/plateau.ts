@@ -21,6 +21,7 @@ export const writtenCells = (
   context.kept(`written ${channel.index}`, () => {
     const { columns, timeS } = context.log.table;
     const all = columns.find((one) => one.index === channel.index)?.cells ?? new Float64Array(0);
+    if (all.every(Number.isFinite)) return { timesS: timeS, cells: all };
     const timesS = new Float64Array(all.length);
     const cells = new Float64Array(all.length);
     let size = 0;

@@ -14,8 +14,13 @@ export const lonelyReadings = (channel: Channel): number[] => {
   const scale = SPIKE_SCALE[channel.channel];
   const size = values.length;
   if (!scale || size < 12 || channel.rateHz < scale.slowestHz) return [];
+  const offAt = (i: number): number => Math.abs(values[i]! - (values[i - 1]! + values[i + 1]!) / 2);
+  // Without one jump that could count nothing more is asked of a channel.
+  let jumps = false;
+  for (let i = 2; i < size - 2 && !jumps; i++) jumps = offAt(i) >= scale.leastJump;
+  if (!jumps) return [];
   const off = new Float64Array(size - 2);
-  for (let i = 1; i < size - 1; i++) off[i - 1] = Math.abs(values[i]! - (values[i - 1]! + values[i + 1]!) / 2);
+  for (let i = 1; i < size - 1; i++) off[i - 1] = offAt(i);
   const sigma = 1.4826 * (medianOf(off) ?? 0);
   const limit = Math.max(scale.leastJump, SPIKE_SIGMAS * sigma);
   const hole = 4 / Math.max(channel.rateHz, 1e-6);
