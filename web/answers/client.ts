@@ -90,12 +90,10 @@ export const fetchTraces = (
   return call<TracesView>(`/runs/${id(runId)}/traces?${query}`);
 };
 
-export const confirmRun = (runId: string, request: ConfirmRequest) =>
-  send<RunView>(`/runs/${id(runId)}/confirm`, request);
 export const saveBuild = (carId: string, request: NewBuildRequest) =>
   send<BuildView>(`/cars/${id(carId)}/builds`, request);
 
-/** What a sender of a log hears: the share sent, then the share read, each 0 to 1. */
+/** What a sender hears: the share sent, then the share read, each 0 to 1. */
 export interface SendingWatch {
   readonly sent: (share: number) => void;
   readonly read: (share: number) => void;
@@ -105,27 +103,26 @@ export interface SendingWatch {
 
 const ASK_EVERY_MS = 400;
 
-/** Sends a log and hears how far it is. XMLHttpRequest because fetch cannot report how much it has sent. */
-export const sendLog = (
-  carId: string,
-  buildId: string,
-  file: File,
-  options: { readonly rateHz?: number; readonly watch: SendingWatch },
-): Promise<RunView> =>
+/** Posts and hears how far it is. XMLHttpRequest because fetch cannot report how much it has sent. */
+const postWatched = <T>(
+  address: string,
+  query: URLSearchParams,
+  body: FormData | object,
+  { sent, read, signal }: SendingWatch,
+  calledOff: string,
+): Promise<T> =>
   new Promise((resolve, reject) => {
-    const { sent, read, signal } = options.watch;
     const request = new XMLHttpRequest();
     const reading = crypto.randomUUID();
-    const query = new URLSearchParams({ build: buildId, reading });
-    if (options.rateHz !== undefined) query.set('rate', String(options.rateHz));
-    request.open('POST', `/api/cars/${id(carId)}/runs?${query}`);
+    query.set('reading', reading);
+    request.open('POST', `/api${address}?${query}`);
     let asking: ReturnType<typeof setInterval> | undefined;
     const ask = async () => {
       try {
         const { share } = await call<{ share: number | null }>(`/readings/${id(reading)}`);
         if (share !== null && request.readyState !== XMLHttpRequest.DONE) read(share);
       } catch {
-        // The answer to the log itself says what is wrong.
+        // The answer to the post itself says what is wrong.
       }
     };
     request.upload.onprogress = (event) => {
@@ -141,20 +138,50 @@ export const sendLog = (
       clearInterval(asking);
       signal.removeEventListener('abort', hear);
     };
-    request.onabort = () => reject(new Refused('stopped', `${file.name} was called off; nothing was kept.`));
+    request.onabort = () => reject(new Refused('stopped', calledOff));
     request.onerror = () => reject(NOT_REACHED);
     request.onload = () => {
-      let body: unknown = null;
+      let answer: unknown = null;
       try {
-        body = JSON.parse(request.responseText);
+        answer = JSON.parse(request.responseText);
       } catch {
-        body = null;
+        answer = null;
       }
-      if (request.status >= 200 && request.status < 300 && body !== null) resolve(body as RunView);
-      else reject(refusalOf(request.status, body));
+      if (request.status >= 200 && request.status < 300 && answer !== null) resolve(answer as T);
+      else reject(refusalOf(request.status, answer));
     };
-    const form = new FormData();
-    form.append('log', file, file.name);
-    if (signal.aborted) request.abort();
-    else request.send(form);
+    if (signal.aborted) {
+      reject(new Refused('stopped', calledOff));
+      return;
+    }
+    if (body instanceof FormData) request.send(body);
+    else {
+      request.setRequestHeader('content-type', 'application/json');
+      request.send(JSON.stringify(body));
+    }
   });
+
+/** Sends a log and hears how far it is. */
+export const sendLog = (
+  carId: string,
+  buildId: string,
+  file: File,
+  options: { readonly rateHz?: number; readonly watch: SendingWatch },
+): Promise<RunView> => {
+  const query = new URLSearchParams({ build: buildId });
+  if (options.rateHz !== undefined) query.set('rate', String(options.rateHz));
+  const form = new FormData();
+  form.append('log', file, file.name);
+  const calledOff = `${file.name} was called off; nothing was kept.`;
+  return postWatched(`/cars/${id(carId)}/runs`, query, form, options.watch, calledOff);
+};
+
+/** Confirms the channels of a run and hears how far its reading is. */
+export const confirmRun = (runId: string, request: ConfirmRequest, watch: SendingWatch): Promise<RunView> =>
+  postWatched(
+    `/runs/${id(runId)}/confirm`,
+    new URLSearchParams(),
+    request,
+    watch,
+    'The review was called off; the run stays as it was.',
+  );

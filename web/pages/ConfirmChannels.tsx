@@ -1,65 +1,17 @@
 /** What each column was taken for, to be confirmed or mended before the run is reviewed. */
-import { useMemo, useState } from 'react';
-import type { ChannelView, RunView } from '../../src/app/api.ts';
-import type { ChannelChoice, ChannelName } from '../../src/logs/types.ts';
+import { useMemo, useRef, useState } from 'react';
+import type { ConfirmRequest, RunView } from '../../src/app/api.ts';
+import type { ChannelName } from '../../src/logs/types.ts';
 import { confirmRun, Refused } from '../answers/client.ts';
 import { forget, keep } from '../answers/use-answer.ts';
 import { RuledOff } from '../parts/States.tsx';
 import { useUnits, writeNumber } from '../state/units.ts';
+import { ConfirmDerived } from './ConfirmDerived.tsx';
+import { ConfirmQuestions } from './ConfirmQuestions.tsx';
+import { ConfirmScaling } from './ConfirmScaling.tsx';
 import { CHANNEL_ORDER, CHANNEL_WORDS, channelUnit, writeChannel } from './channels.ts';
-
-interface Draft {
-  readonly index: number;
-  readonly column: string;
-  readonly channel: ChannelName | null;
-  readonly unit: string;
-  readonly reference: 'gauge' | 'absolute';
-  readonly recognised: ChannelView | undefined;
-}
-
-const draftsOf = (run: RunView): Draft[] =>
-  [
-    ...run.channels.map(
-      (channel): Draft => ({
-        index: channel.index,
-        column: channel.column,
-        channel: channel.channel,
-        unit: channel.unit,
-        reference: channel.reference ?? 'absolute',
-        recognised: channel,
-      }),
-    ),
-    ...run.unrecognised.map(
-      ({ index, column, unit }): Draft => ({
-        index,
-        column,
-        channel: null,
-        unit,
-        reference: 'absolute',
-        recognised: undefined,
-      }),
-    ),
-  ].sort((a, b) => a.index - b.index);
-
-const isPressure = (channel: ChannelName | null): boolean =>
-  channel !== null && CHANNEL_WORDS[channel].pressure === true;
-
-/** Only what a person changed: the rest stays as recognised, and is learned from as recognised. */
-const choicesOf = (run: RunView, drafts: readonly Draft[]): ChannelChoice[] =>
-  drafts.flatMap((draft, at): ChannelChoice[] => {
-    const before = draftsOf(run)[at]!;
-    if (before.channel === draft.channel && before.unit === draft.unit && before.reference === draft.reference)
-      return [];
-    if (draft.channel === null) return [{ column: draft.column, channel: null }];
-    return [
-      {
-        column: draft.column,
-        channel: draft.channel,
-        ...(draft.unit === '' ? {} : { unit: draft.unit }),
-        ...(isPressure(draft.channel) ? { reference: draft.reference } : {}),
-      },
-    ];
-  });
+import { choicesOf, type Draft, draftsOf, isPressure, scalingWords, takenFor } from './confirm-data.ts';
+import { LogFacts } from './NotRead.tsx';
 
 const sureness = (confidence: number): string =>
   confidence >= 0.9 ? 'sure' : confidence >= 0.65 ? 'fairly sure' : 'please check';
@@ -69,11 +21,24 @@ const unitOptions = ({ channel, unit }: Draft): string[] => {
   return [...new Set([...(unit === '' ? [] : [unit]), ...known])];
 };
 
-const Row = ({ draft, change, twice }: { draft: Draft; change: (next: Draft) => void; twice: boolean }) => {
+const Row = ({
+  draft,
+  change,
+  twice,
+  scale,
+  edit,
+}: {
+  draft: Draft;
+  change: (next: Draft) => void;
+  twice: boolean;
+  scale: () => void;
+  edit: () => void;
+}) => {
   const units = useUnits();
-  const { recognised, channel } = draft;
+  const { recognised, channel, scaling, expression } = draft;
   const asRecognised = recognised !== undefined && recognised.channel === channel;
   const check = asRecognised && recognised.confidence < 0.65;
+  const isRescaled = JSON.stringify(scaling) !== JSON.stringify(recognised?.scaling) || recognised?.unit !== draft.unit;
   return (
     <tr className={`${channel === null ? 'out' : ''} ${check || twice ? 'check' : ''}`}>
       <th scope="row">
@@ -86,13 +51,19 @@ const Row = ({ draft, change, twice }: { draft: Draft; change: (next: Draft) => 
             {writeNumber(recognised.rateHz, recognised.rateHz < 10 ? 1 : 0)} a second
           </span>
         )}
+        {expression !== undefined && (
+          <span className="note">
+            derived: <code>{expression}</code>
+          </span>
+        )}
+        {scaling && channel !== null && <span className="note">scaled: {scalingWords(scaling, draft.unit)}</span>}
       </th>
       <td>
         <select
           aria-label={`Channel of column ${draft.column}`}
           value={channel ?? 'out'}
           onChange={(event) =>
-            change({ ...draft, channel: event.target.value === 'out' ? null : (event.target.value as ChannelName) })
+            change(takenFor(draft, event.target.value === 'out' ? null : (event.target.value as ChannelName)))
           }
         >
           <option value="out">leave out</option>
@@ -116,6 +87,16 @@ const Row = ({ draft, change, twice }: { draft: Draft; change: (next: Draft) => 
             ))}
           </select>
         )}
+        {channel !== null && (
+          <button
+            type="button"
+            className="btn flat"
+            aria-label={`${expression === undefined ? 'Scale' : 'Edit'} ${draft.column}`}
+            onClick={expression === undefined ? scale : edit}
+          >
+            {expression !== undefined ? 'Edit' : scaling ? 'Scaled' : 'Scale'}
+          </button>
+        )}
       </td>
       <td>
         {isPressure(channel) && (
@@ -132,7 +113,7 @@ const Row = ({ draft, change, twice }: { draft: Draft; change: (next: Draft) => 
       <td className="why">
         {twice ? (
           <b>two columns claim this channel</b>
-        ) : asRecognised ? (
+        ) : asRecognised && !isRescaled ? (
           <>
             <b>{sureness(recognised.confidence)}</b>, {writeNumber(recognised.confidence * 100, 0)} %
             <span className="note">{recognised.because}</span>
@@ -147,102 +128,83 @@ const Row = ({ draft, change, twice }: { draft: Draft; change: (next: Draft) => 
   );
 };
 
-/** How the file is written, in words. */
-const writtenAs = ({ dialect }: RunView['log']): string => {
-  if (dialect.format === 'mdf4') return 'measurement file (ASAM MDF 4)';
-  if (dialect.format === 'parquet') return 'Parquet file';
-  const separator = dialect.separator === '\t' ? 'tab' : `“${dialect.separator}”`;
-  return `${dialect.encoding}, separator ${separator}, decimal “${dialect.decimal}”, names in line ${dialect.headerLine}`;
-};
+/** How far the reading of a run is while it is reviewed, with the way to call it off. */
+interface Working {
+  readonly share: number;
+}
 
-/** A list that is folded away, with what it counts. */
-const NotRead = ({ what, lines }: { what: string; lines: readonly string[] }) => (
-  <details className="refused">
-    <summary>{what}</summary>
-    <ul>
-      {lines.map((line) => (
-        <li key={line}>{line}</li>
-      ))}
-    </ul>
-  </details>
-);
+/** Logs of more rows than this take long enough to say how far they are. */
+const LARGE_ROWS = 50_000;
 
-const LogFacts = ({ run }: { run: RunView }) => {
-  const { log } = run;
-  // Reviews that were kept before these were counted have none of them.
-  const { notes = [], columnsRefused = [], cellsRefused = [] } = log;
-  return (
-    <>
-      <p className="note">
-        {writeNumber(log.rows, 0)} rows, {writeNumber(log.endS - log.startS, 1)} s, {writeNumber(log.medianRateHz, 0)} a
-        second; {writtenAs(log)}.
-      </p>
-      {notes.map((note) => (
-        <p key={note} className="note">
-          Note: {note}.
-        </p>
-      ))}
-      {log.rowsRefusedTotal > 0 && (
-        <NotRead
-          what={`${writeNumber(log.rowsRefusedTotal, 0)} ${log.rowsRefusedTotal === 1 ? 'row was' : 'rows were'} not read`}
-          lines={log.rowsRefused.map((row) => `line ${writeNumber(row.line, 0)}: ${row.why}`)}
-        />
-      )}
-      {columnsRefused.length > 0 && (
-        <NotRead
-          what={`${writeNumber(columnsRefused.length, 0)} ${columnsRefused.length === 1 ? 'column was' : 'columns were'} not read`}
-          lines={columnsRefused.map(({ column, why }) => `${column}: ${why}`)}
-        />
-      )}
-      {cellsRefused.length > 0 && (
-        <NotRead
-          what={`Cells that are no numbers, in ${writeNumber(cellsRefused.length, 0)} ${cellsRefused.length === 1 ? 'column' : 'columns'}`}
-          lines={cellsRefused.map(
-            ({ column, count, line, text }) =>
-              `${column}: ${writeNumber(count, 0)}${line === undefined ? '' : `, first in line ${writeNumber(line, 0)} (“${text}”)`}`,
-          )}
-        />
-      )}
-    </>
-  );
-};
-
-export const ConfirmChannels = ({ run, done }: { run: RunView; done: (reviewed: RunView) => void }) => {
-  const [drafts, setDrafts] = useState(() => draftsOf(run));
-  const [remember, setRemember] = useState(true);
-  const [working, setWorking] = useState(false);
+const useConfirming = (run: RunView, done: (reviewed: RunView) => void) => {
+  const [working, setWorking] = useState<Working | null>(null);
   const [refused, setRefused] = useState<Refused | null>(null);
-  const doubles = useMemo(() => {
-    const counts = new Map<ChannelName, number>();
-    for (const { channel } of drafts) if (channel !== null) counts.set(channel, (counts.get(channel) ?? 0) + 1);
-    return new Set([...counts].filter(([, count]) => count > 1).map(([channel]) => channel));
-  }, [drafts]);
-  const unsure = run.channels.filter(({ confidence }) => confidence < 0.65).length;
-  const confirm = async () => {
-    setWorking(true);
+  const stop = useRef(new AbortController());
+  const confirm = async (request: ConfirmRequest) => {
+    setWorking({ share: 0 });
     setRefused(null);
+    stop.current = new AbortController();
     try {
-      const reviewed = await confirmRun(run.run.id, { choices: choicesOf(run, drafts), remember });
+      const watch = { sent: () => {}, read: (share: number) => setWorking({ share }), signal: stop.current.signal };
+      const reviewed = await confirmRun(run.run.id, request, watch);
       forget(`traces ${run.run.id}`);
       forget(`runs ${run.run.carId}`);
       keep(`run ${run.run.id}`, reviewed);
       done(reviewed);
     } catch (error) {
-      setRefused(error instanceof Refused ? error : new Refused('page-fault', String(error)));
-      setWorking(false);
+      const why = error instanceof Refused ? error : new Refused('page-fault', String(error));
+      if (why.code !== 'stopped') setRefused(why);
+      setWorking(null);
     }
   };
+  return { working, refused, confirm, callOff: () => stop.current.abort() };
+};
+
+const newDerived = (drafts: readonly Draft[]): Draft => ({
+  index: Math.max(-1, ...drafts.map(({ index }) => index)) + 1,
+  column: '',
+  channel: 'injection-pressure',
+  unit: '',
+  reference: 'gauge',
+  airFuelAtLambdaOne: undefined,
+  scaling: undefined,
+  expression: '',
+  recognised: undefined,
+});
+
+export const ConfirmChannels = ({ run, done }: { run: RunView; done: (reviewed: RunView) => void }) => {
+  const [drafts, setDrafts] = useState(() => draftsOf(run));
+  const [remember, setRemember] = useState(true);
+  const [scaling, setScaling] = useState<Draft | null>(null);
+  const [derived, setDerived] = useState<Draft | null>(null);
+  const { working, refused, confirm, callOff } = useConfirming(run, done);
+  const doubles = useMemo(() => {
+    const counts = new Map<ChannelName, number>();
+    for (const { channel } of drafts) if (channel !== null) counts.set(channel, (counts.get(channel) ?? 0) + 1);
+    return new Set([...counts].filter(([, count]) => count > 1).map(([channel]) => channel));
+  }, [drafts]);
+  const put = (next: Draft) => {
+    const isOld = drafts.some(({ index }) => index === next.index);
+    setDrafts(isOld ? drafts.map((one) => (one.index === next.index ? next : one)) : [...drafts, next]);
+    setScaling(null);
+    setDerived(null);
+  };
+  const unsure = run.channels.filter(({ confidence }) => confidence < 0.65).length;
+  const columns = drafts.filter(({ expression }) => expression === undefined).length;
+  const recognised = run.channels.filter(({ expression }) => expression === undefined).length;
+  const hasSpeed = drafts.some(({ channel }) => channel === 'engine-speed');
   return (
     <div className="confirm">
       <p className="lead">
         {run.already ? 'This file is in the garage already; nothing was added. ' : ''}
-        {run.channels.length} of {drafts.length} columns of {run.log.file} were recognised
+        {recognised} of {columns} columns of {run.log.file} were recognised
         {unsure > 0 ? `; ${unsure} to check` : ''}.
       </p>
-      <LogFacts run={run} />
+      <LogFacts log={run.log} />
       {run.choicesRemembered && (
         <p className="note">Your choices for these columns from an earlier log were applied.</p>
       )}
+      {run.questions.length > 0 && <ConfirmQuestions questions={run.questions} drafts={drafts} change={setDrafts} />}
       <table className="twin channels">
         <caption className="vh">Columns and what they were taken for</caption>
         <thead>
@@ -255,27 +217,68 @@ export const ConfirmChannels = ({ run, done }: { run: RunView; done: (reviewed: 
           </tr>
         </thead>
         <tbody>
-          {drafts.map((draft, at) => (
+          {drafts.map((draft) => (
             <Row
               key={draft.index}
               draft={draft}
               twice={draft.channel !== null && doubles.has(draft.channel)}
-              change={(next) => setDrafts(drafts.map((one, index) => (index === at ? next : one)))}
+              change={put}
+              scale={() => setScaling(draft)}
+              edit={() => setDerived(draft)}
             />
           ))}
         </tbody>
       </table>
+      <p>
+        <button type="button" className="btn" onClick={() => setDerived(newDerived(drafts))}>
+          Add a derived channel
+        </button>
+      </p>
+      {/* A new key: its fields begin with what the draft holds. */}
+      <ConfirmScaling key={`scaling ${scaling?.index}`} draft={scaling} done={put} close={() => setScaling(null)} />
+      <ConfirmDerived
+        key={`derived ${derived?.index}`}
+        draft={derived}
+        drafts={drafts}
+        done={put}
+        remove={(gone) => {
+          setDrafts(drafts.filter(({ index }) => index !== gone.index));
+          setDerived(null);
+        }}
+        close={() => setDerived(null)}
+      />
       {refused && <RuledOff refused={refused} />}
       <div className="confirm-foot">
         <label className="tick-box">
           <input type="checkbox" checked={remember} onChange={(event) => setRemember(event.target.checked)} />
           Remember this for logs with the same columns
         </label>
-        <button type="button" className="btn first" disabled={working} onClick={confirm}>
+        <button
+          type="button"
+          className="btn first"
+          disabled={working !== null || !hasSpeed}
+          onClick={() => confirm({ choices: choicesOf(run, drafts), remember })}
+        >
           {working ? 'Reviewing' : 'Review this run'}
         </button>
+        {working && run.log.rows > LARGE_ROWS && (
+          <div className="sending">
+            <progress
+              max={1}
+              {...(working.share < 1 ? { value: working.share } : {})}
+              aria-label={working.share < 1 ? 'Reading the log' : 'Looking at every pull'}
+            />
+            <button type="button" className="btn" onClick={callOff}>
+              Call it off
+            </button>
+          </div>
+        )}
         <p className="note" role="status">
-          {working ? 'Looking at every pull; this takes a few seconds.' : ''}
+          {working
+            ? 'Looking at every pull; this takes a few seconds.'
+            : hasSpeed
+              ? ''
+              : 'No column is taken for engine speed: choose the one that holds it.'}
         </p>
       </div>
     </div>

@@ -18,6 +18,7 @@ import { ConfirmChannels } from './ConfirmChannels.tsx';
 import { CHANNEL_ORDER } from './channels.ts';
 import { FindingsPanel } from './FindingsPanel.tsx';
 import { inOrder } from './finding-words.ts';
+import { ReadingRemarks } from './NotRead.tsx';
 import { RunOverview } from './RunOverview.tsx';
 import { RunTable } from './RunTable.tsx';
 import { RunTraces } from './RunTraces.tsx';
@@ -142,6 +143,7 @@ const Reviewed = ({ run, pull, again }: { run: RunView; pull: number; again: () 
             This very file is in the garage already; nothing was added.
           </p>
         )}
+        <ReadingRemarks log={run.log} />
         <RunOverview state={state} speed={speed} />
         {table ? (
           <RunTable run={run} />
