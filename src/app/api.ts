@@ -31,6 +31,8 @@
  * | GET  /api/compare | ?run=ID[:PULL] two to six times | CompareView (compare-api.ts): runs of one car laid on the first |
  * | GET  /api/cars/:carId/pulls | ?PullsQuery | PullsView: pulls of all runs of a car that fit |
  * | GET  /api/runs/:runId/traces | ?{@link TracesQuery} | {@link TracesView} |
+ * | GET  /api/runs/:runId/tiles | ?channels=&level=&tile= | {@link TilesHead} and numbers, binary |
+ * | GET  /api/runs/:runId/predicted | ?{@link TracesQuery} | {@link PredictedView} |
  */
 import type { Build, CarFacts, Source } from '../car/index.ts';
 import type {
@@ -348,6 +350,33 @@ export interface TraceView {
     readonly p10: readonly number[];
     readonly p50: readonly number[];
     readonly p90: readonly number[];
+  }[];
+}
+/** One channel of a tile: `readings` times [s], then as many values, little-endian doubles. */
+export interface TileView {
+  readonly channel: ChannelName;
+  readonly unit: string;
+  readonly readings: number;
+  /** False when first, lowest, highest and last of each stretch stand for all readings (logs/tiles.ts). */
+  readonly whole: boolean;
+}
+/** Head of an answer of tiles: its length in four bytes, little-endian, itself as JSON padded with blanks, then the numbers. */
+export interface TilesHead {
+  readonly level: number;
+  readonly tile: number;
+  /** Of the log [s]. */
+  readonly startS: number;
+  readonly endS: number;
+  readonly channels: readonly TileView[];
+}
+/** What the build predicts along a stretch of a run, by channel; a channel without a prediction is left out. */
+export interface PredictedView {
+  readonly runId: string;
+  readonly startS: number;
+  readonly endS: number;
+  readonly traces: readonly {
+    readonly channel: ChannelName;
+    readonly predicted: NonNullable<TraceView['predicted']>;
   }[];
 }
 export interface TracesView {

@@ -10,6 +10,7 @@ import type {
   HeadroomView,
   MatchView,
   NewBuildRequest,
+  PredictedView,
   RunsView,
   RunView,
   TracesView,
@@ -26,11 +27,21 @@ import { type AppCompute, cylinderAt, headroomOf, type JOBS, matchBuild, spoolOf
 import { KeptAnswers } from './kept-answers.ts';
 import { LiftDesk } from './lift-desk.ts';
 import type { ModelRequest } from './model-request.ts';
-import { confirmRun, type ImportRequest, importRun, runSummary, runView, type TracesRequest, traces } from './runs.ts';
+import {
+  confirmRun,
+  type ImportRequest,
+  importRun,
+  predictedAlong,
+  runSummary,
+  runView,
+  type TracesRequest,
+  traces,
+} from './runs.ts';
 import type { SpoolAskedFor } from './spool.ts';
 import type { SpoolLoggedView, SpoolView } from './spool-api.ts';
 import { spoolLogged } from './spool-logged.ts';
 import { buildSummary, carSummary } from './summaries.ts';
+import { ChannelShelf, type TilesRequest, tilesOfRun } from './tiles.ts';
 import { Cancelled } from './watch.ts';
 
 export type { ImportRequest } from './runs.ts';
@@ -48,6 +59,7 @@ export class Desk {
   readonly several: CompareDesk;
   readonly #compute: AppCompute;
   readonly #kept = new KeptAnswers<unknown>(MOST_KEPT);
+  readonly #shelf = new ChannelShelf();
 
   constructor(garage: Garage, compute: AppCompute) {
     this.garage = garage;
@@ -184,6 +196,15 @@ export class Desk {
 
   traces(request: TracesRequest): Promise<TracesView> {
     return traces(this.garage, request);
+  }
+
+  /** Tiles of traces for a screen that pans and zooms, packed. */
+  tiles(request: TilesRequest): Promise<Uint8Array> {
+    return tilesOfRun(this.garage, this.#shelf, request);
+  }
+
+  predicted(request: TracesRequest): Promise<PredictedView> {
+    return predictedAlong(this.garage, request);
   }
 
   /** Puts the demo cars with their logs into a garage that holds no car of its owner's. */

@@ -2,7 +2,7 @@
 import type { Garage, ReceivedFile, RunRecord } from '../garage/index.ts';
 import type { ChannelChoice, ChannelName } from '../logs/index.ts';
 import type { ReviewedPull } from '../review/index.ts';
-import type { ConfirmRequest, RunSummary, RunView, TracesView, TraceView } from './api.ts';
+import type { ConfirmRequest, PredictedView, RunSummary, RunView, TracesView, TraceView } from './api.ts';
 import type { JobWatch } from './compute.ts';
 import type { AppCompute } from './jobs.ts';
 import { predictedTrace } from './predicted-trace.ts';
@@ -186,8 +186,8 @@ export const confirmRun = async (
   return viewOf(garage, confirmed, { ...answer, choicesRemembered: remember }, kept);
 };
 
-/** Channels of a stretch of a run, thinned to what a screen can show, with the prediction during its pulls. */
-export const traces = async (garage: Garage, request: TracesRequest): Promise<TracesView> => {
+/** A stretch of a run whose channels are confirmed. */
+const stretchOf = (garage: Garage, request: TracesRequest) => {
   const run = garage.run(request.runId);
   const unknown = request.channels.find((name) => !isChannelName(name));
   if (unknown !== undefined) throw new BadInput('bad-request', `There is no channel "${unknown}".`);
@@ -202,9 +202,31 @@ export const traces = async (garage: Garage, request: TracesRequest): Promise<Tr
   const endS = request.endS ?? answer.log.endS;
   if (!(endS > startS))
     throw new BadInput('bad-request', `The stretch must end after it starts (start ${startS}, end ${endS}).`);
-  const found = await garage.thinnedSamples(run, request.channels, startS, endS, request.maxPoints);
+  return { run, answer, prediction, startS, endS };
+};
+
+/** What the build predicts for channels during the pulls of a stretch of a run. */
+export const predictedAlong = async (garage: Garage, request: TracesRequest): Promise<PredictedView> => {
+  const { run, answer, prediction, startS, endS } = stretchOf(garage, request);
   const points = prediction?.points ?? [];
   const speed = points.length > 0 ? await speedInPulls(garage, run, answer.pulls, startS, endS, request.maxPoints) : [];
+  return {
+    runId: run.id,
+    startS,
+    endS,
+    traces: request.channels.flatMap((channel) => {
+      const name = channel as ChannelName;
+      const predicted = predictedTrace(name, speed, points, prediction?.chargeTemperatureK);
+      return predicted.length > 0 ? [{ channel: name, predicted }] : [];
+    }),
+  };
+};
+
+/** Channels of a stretch of a run, thinned to what a screen can show, with the prediction during its pulls. */
+export const traces = async (garage: Garage, request: TracesRequest): Promise<TracesView> => {
+  const { run, startS, endS } = stretchOf(garage, request);
+  const found = await garage.thinnedSamples(run, request.channels, startS, endS, request.maxPoints);
+  const predictions = (await predictedAlong(garage, { ...request, startS, endS })).traces;
   return {
     runId: run.id,
     startS,
@@ -213,14 +235,14 @@ export const traces = async (garage: Garage, request: TracesRequest): Promise<Tr
       .filter(({ timesS }) => timesS.length > 0)
       .map(({ channel, timesS, values, decimated }): TraceView => {
         const name = channel as ChannelName;
-        const predicted = predictedTrace(name, speed, points, prediction?.chargeTemperatureK);
+        const predicted = predictions.find((one) => one.channel === name)?.predicted;
         return {
           channel: name,
           unit: siUnitOf(name),
           decimated,
           timesS: Array.from(timesS),
           values: Array.from(values),
-          ...(predicted.length > 0 ? { predicted } : {}),
+          ...(predicted ? { predicted } : {}),
         };
       }),
   };

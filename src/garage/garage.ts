@@ -17,7 +17,7 @@ import { explain, GarageProblem } from './problems.ts';
 import { PullShelf, writePulls } from './pulls.ts';
 import type { BuildRecord, CarRecord, KeptPulls, RunRecord, SampleSeries } from './records.ts';
 import { buildOf, CARS, carOf, json, type Row, runOf } from './rows.ts';
-import { keepSamples, readSamples, samplesPath, thinnedSamples, writeSamples } from './samples.ts';
+import { keepSamples, readSamples, samplesPath, thinnedSamples, wholeChannel, writeSamples } from './samples.ts';
 
 export interface NewRun {
   readonly carId: string;
@@ -357,6 +357,12 @@ export class Garage {
   samples(run: RunRecord, channels: readonly string[], startS: number, endS: number): Promise<SampleSeries[]> {
     const name = this.#samplesOf(run);
     return this.#doLater(() => readSamples(this.folder, name, channels, startS, endS));
+  }
+
+  /** Every reading of one channel. */
+  wholeChannel(run: RunRecord, channel: string): Promise<SampleSeries> {
+    const name = this.#samplesOf(run);
+    return this.#doLater(() => wholeChannel(this.folder, name, channel));
   }
 
   /** The named channels between two times [s], at most about `maxPoints` readings each with no peak lost. */

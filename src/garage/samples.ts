@@ -125,6 +125,41 @@ export const readSamples = async (
   return gather(rows.channel, [[rows.time_s, rows.value]], channels);
 };
 
+/** Numbers of a column of doubles, as they lie in memory. */
+const doublesOf = (vector: object): Float64Array => {
+  const { items } = vector as { readonly items?: unknown };
+  if (!(items instanceof Float64Array)) throw new Error('a column of the samples is not of doubles');
+  return items;
+};
+
+/** All readings of one channel in order of time: straight from the columns, for long runs. Empty where it was not logged. */
+export const wholeChannel = (garage: string, name: string, channel: string): Promise<SampleSeries> =>
+  withConnection(async (connection) => {
+    const file = quoted(samplesPath(garage, name));
+    // The file is sorted by channel and time, and rows come in the order of the file.
+    const rows = await connection.stream(`SELECT time_s, value FROM read_parquet(${file}) WHERE channel = $channel`, {
+      channel,
+    });
+    const pieces: { readonly timesS: Float64Array; readonly values: Float64Array }[] = [];
+    let size = 0;
+    for (;;) {
+      const chunk = await rows.fetchChunk();
+      if (!chunk || chunk.rowCount === 0) break;
+      const taken = (column: number) => doublesOf(chunk.getColumnVector(column)).slice(0, chunk.rowCount);
+      pieces.push({ timesS: taken(0), values: taken(1) });
+      size += chunk.rowCount;
+    }
+    const timesS = new Float64Array(size);
+    const values = new Float64Array(size);
+    let at = 0;
+    for (const piece of pieces) {
+      timesS.set(piece.timesS, at);
+      values.set(piece.values, at);
+      at += piece.timesS.length;
+    }
+    return { channel, timesS, values };
+  });
+
 /**
  * Readings of the named channels between two times, at most about `maxPoints` each: where there are more, each of
  * `maxPoints / 2` equal stretches of time gives its lowest and its highest reading, in the order in which they came, so

@@ -28,6 +28,7 @@ export {
 export { findSegments } from './segments.ts';
 export { soundEngineSpeed } from './sound.ts';
 export { readTable, type TableOptions, type TableResult } from './table.ts';
+export { FINEST_LEVEL, levelFor, type Tile, type TiledTime, tileOf, tileSpanS, tilesOver } from './tiles.ts';
 export {
   CHANNEL_NAMES,
   type Channel,

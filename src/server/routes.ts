@@ -47,11 +47,22 @@ const readingParams = z.object({ readingId: id });
 const confirmQuery = z.object({ reading: id.optional() });
 const confirm = z.object({ choices: choicesSchema, remember: z.boolean() });
 
+const channelNames = z
+  .string()
+  .transform((text) => [...new Set(text.split(',').map((name) => name.trim()))].filter((name) => name !== ''))
+  .pipe(z.array(z.string()).min(1, 'name at least one channel').max(60));
+const tilesQuery = z.object({
+  channels: channelNames,
+  level: number.pipe(z.int().min(0).max(30)),
+  tile: number.pipe(
+    z
+      .int()
+      .min(0)
+      .max(2 ** 30),
+  ),
+});
 const tracesQuery = z.object({
-  channels: z
-    .string()
-    .transform((text) => [...new Set(text.split(',').map((name) => name.trim()))].filter((name) => name !== ''))
-    .pipe(z.array(z.string()).min(1, 'name at least one channel').max(60)),
+  channels: channelNames,
   start: number.optional(),
   end: number.optional(),
   points: number.pipe(z.int().min(100).max(20_000)).optional(),
@@ -264,15 +275,22 @@ export const addRoutes = async (server: FastifyInstance, desk: Desk): Promise<vo
 
   server.get('/api/runs/:runId', async ({ params }) => desk.run(checked(runParams, params, 'address').runId));
 
-  server.get('/api/runs/:runId/traces', async ({ params, query }) => {
+  const tracesAsked = (params: unknown, query: unknown) => {
     const { channels, start, end, points } = checked(tracesQuery, query, 'query');
     const { runId } = checked(runParams, params, 'address');
-    return desk.traces({
+    return {
       runId,
       channels,
       ...(start === undefined ? {} : { startS: start }),
       ...(end === undefined ? {} : { endS: end }),
       maxPoints: points ?? 2000,
-    });
+    };
+  };
+  server.get('/api/runs/:runId/traces', async ({ params, query }) => desk.traces(tracesAsked(params, query)));
+  server.get('/api/runs/:runId/predicted', async ({ params, query }) => desk.predicted(tracesAsked(params, query)));
+  server.get('/api/runs/:runId/tiles', async ({ params, query }, reply) => {
+    const { runId } = checked(runParams, params, 'address');
+    reply.type('application/octet-stream');
+    return Buffer.from((await desk.tiles({ runId, ...checked(tilesQuery, query, 'query') })).buffer);
   });
 };
