@@ -56,7 +56,15 @@ import type {
 } from '../match/index.ts';
 import type { MapFit } from '../physics/index.ts';
 import type { KnockEvidence } from '../review/knock-shown.ts';
-import type { Band, Finding, NotChecked, ReviewedPull, ReviewProblem, Severity } from '../review/types.ts';
+import type {
+  Band,
+  Finding,
+  NotChecked,
+  ReviewedPull,
+  ReviewProblem,
+  RoadLoadSeen,
+  Severity,
+} from '../review/types.ts';
 
 /** Why a call was refused: one clear sentence, and for a build sheet every problem with its place. */
 export interface ApiError {
@@ -316,6 +324,8 @@ export interface RunView {
   readonly problems: readonly ReviewProblem[];
   /** What the pulls show of knock against the build; absent where it cannot be said. */
   readonly knock?: KnockEvidence;
+  /** Road load from coasting; absent where the log has none. */
+  readonly roadLoad?: RoadLoadSeen;
   /** The build's match in the air of the day, to lay beside the log; absent until reviewed. */
   readonly prediction?: { readonly conditions: ConditionsView; readonly points: readonly MatchPointView[] };
   readonly cautions: readonly string[];

@@ -96,6 +96,7 @@ const viewOf = (garage: Garage, run: RunRecord, read: ReadAnswer, kept: KeptRevi
         notChecked: kept.answer.notChecked,
         problems: kept.answer.problems,
         ...(kept.answer.knock ? { knock: kept.answer.knock } : {}),
+        ...(kept.answer.roadLoad ? { roadLoad: kept.answer.roadLoad } : {}),
       }
     : NOT_REVIEWED),
   ...(kept?.prediction

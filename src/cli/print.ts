@@ -14,6 +14,8 @@ const SHOWN = {
   power: { metric: ['kW', 'kW', 0], us: ['hp', 'hp', 0] },
   torque: { metric: ['N m', 'N m', 0], us: ['lbf ft', 'lbf ft', 0] },
   share: { metric: ['%', '%', 0], us: ['%', '%', 0] },
+  force: { metric: ['N', 'N', 0], us: ['lbf', 'lbf', 0] },
+  roadSpeed: { metric: ['km/h', 'km/h', 0], us: ['mph', 'mph', 0] },
   speed: { metric: ['m/s', 'm/s', 1], us: ['mph', 'mph', 0] },
 } as const satisfies Record<string, Record<UnitSystem, readonly [Unit, string, number]>>;
 export type Kind = keyof typeof SHOWN;

@@ -1,5 +1,5 @@
 /** A review as text. */
-import { knockEvidenceText, type ReviewAnswer } from '../app/index.ts';
+import { knockEvidenceText, type ReviewAnswer, roadLoadText } from '../app/index.ts';
 import { cautionText } from './match-text.ts';
 import { bandShown, figure, shownWithUnit, table, type UnitSystem, unitText, wrap } from './print.ts';
 
@@ -182,6 +182,20 @@ export const reviewText = (answer: ReviewAnswer, units: UnitSystem): string => {
           wrap(`  ${knockEvidenceText(answer.knock)}`, 100, '  '),
           wrap(
             '  To carry it on, enter learned.knockLimit with that plus-minus on the build sheet, source logged.',
+            100,
+            '  ',
+          ),
+        ]
+      : []),
+    ...(answer.roadLoad
+      ? [
+          '',
+          'Road load, from coasting:',
+          wrap(
+            `  ${roadLoadText(answer.roadLoad, {
+              force: (newtons) => shownWithUnit(newtons, 'force', units),
+              speed: (speed) => shownWithUnit(speed, 'roadSpeed', units),
+            })}`,
             100,
             '  ',
           ),

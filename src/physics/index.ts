@@ -293,6 +293,7 @@ export {
   lambdaFromExhaust,
   trueAirFuelRatio,
 } from './lambda.ts';
+export { inverseDiagonal, type LeastSquares, leastSquares } from './least-squares.ts';
 export { nearestName } from './nearest-name.ts';
 export {
   areaRatioAtMach,

@@ -6,7 +6,7 @@ import type { PullBasis } from './compare/types.ts';
 import { doubtedChannels } from './doubted.ts';
 import { findAll } from './findings/index.ts';
 import { knockEvidence } from './knock-evidence.ts';
-import { type Predicts, pullPowers } from './power/index.ts';
+import { type Predicts, pullPowers, roadLoadSeen } from './power/index.ts';
 import { pullFacts } from './pull-facts.ts';
 import type { Band, Finding, Review, ReviewedPull, ReviewProblem } from './types.ts';
 
@@ -30,6 +30,7 @@ export { type KnockEvidence, knockEvidenceText, type TimingShown } from './knock
 export type { Predicts } from './power/index.ts';
 export { BIN_RPM, conditionsOf, dayOf } from './power/index.ts';
 export { type ChannelStatistics, type PullStatistics, pullStatistics, type StatisticName } from './pull-statistics.ts';
+export { type RoadLoadWriters, roadLoadText } from './road-load-words.ts';
 export type {
   Band,
   CurvePoint,
@@ -40,6 +41,7 @@ export type {
   Review,
   ReviewedPull,
   ReviewProblem,
+  RoadLoadSeen,
   Severity,
 } from './types.ts';
 export { FINDING_IDS } from './types.ts';
@@ -60,7 +62,8 @@ const findIn = (log: Log, resolved: ResolvedBuild | null) =>
 export const reviewLog = (log: Log, resolved: ResolvedBuild | null, predicts?: Predicts): Review => {
   const { findings, notChecked } = findIn(log, resolved);
   const doubted = doubtedChannels(findings);
-  const powers = pullPowers(log, log.pulls, resolved, doubted, predicts);
+  const road = resolved && roadLoadSeen(log, resolved, doubted);
+  const powers = pullPowers(log, log.pulls, road?.resolved ?? null, doubted, predicts);
   const problems: ReviewProblem[] = [];
   const pulls = log.pulls.map((pull, index): ReviewedPull => {
     const { problems: reasons = [], ...power } = powers[index] ?? { powerW: { agree: true }, curve: [] };
@@ -68,7 +71,14 @@ export const reviewLog = (log: Log, resolved: ResolvedBuild | null, predicts?: P
     return { ...pull, ...pullFacts(log, pull, doubted), ...power };
   });
   const knock = resolved && knockEvidence(log, resolved, doubted);
-  return { pulls, findings, notChecked, problems, ...(knock ? { knock } : {}) };
+  return {
+    pulls,
+    findings,
+    notChecked,
+    problems,
+    ...(knock ? { knock } : {}),
+    ...(road?.seen ? { roadLoad: road.seen } : {}),
+  };
 };
 
 /** Puts the match's crank power [W] by engine speed [rpm] into the curves of a review that was made without. */

@@ -110,6 +110,30 @@ export interface ReviewedPull extends Pull {
   readonly curve: readonly CurvePoint[];
 }
 
+/** Road load as the coast-downs of a log tell it: F0 + F2 v2. SI. */
+export interface RoadLoadSeen {
+  readonly coastDowns: readonly {
+    readonly startS: number;
+    readonly endS: number;
+    readonly fromMPerS: number;
+    readonly toMPerS: number;
+  }[];
+  /** F0 [N] and F2 [N s2/m2] in the air of the day. */
+  readonly constantForceN: Band;
+  readonly quadraticForceNPerM2S2: Band;
+  /** The same at 20 degC and 98.21 kPa. */
+  readonly standardConstantForceN: Band;
+  readonly standardQuadraticForceNPerM2S2: Band;
+  /** What that means for the car by itself ... */
+  readonly rollingResistance: Band;
+  readonly dragAreaM2: Band;
+  /** ... and together with the sheet, as power by acceleration takes it. */
+  readonly sheetDragAreaM2: Band;
+  readonly usedRollingResistance: Band;
+  readonly usedDragAreaM2: Band;
+  readonly standard: string;
+}
+
 export interface ReviewProblem {
   readonly about: string;
   readonly reason: string;
@@ -120,6 +144,8 @@ export interface Review {
   readonly findings: readonly Finding[];
   readonly notChecked: readonly NotChecked[];
   readonly problems: readonly ReviewProblem[];
+  /** Only where the log has a coast-down and a build was given. */
+  readonly roadLoad?: RoadLoadSeen;
   /** What the pulls show of knock against the build; absent where it cannot be said. */
   readonly knock?: KnockEvidence;
 }

@@ -38,7 +38,7 @@ export interface RoadLoad {
 }
 
 /** Speed at which a tyre rolls twice as hard as at walking pace [m/s]. */
-const ROLLING_DOUBLES_M_PER_S = 55;
+export const ROLLING_DOUBLES_M_PER_S = 55;
 
 /**
  * Rolling resistance over that at low speed, 1 + (v / 55 m/s)^2.

@@ -4,4 +4,5 @@ export { conditionsOf, type Day, dayOf } from './day.ts';
 export type { Predicts } from './predicted.ts';
 export { BIN_RPM, pullEstimates } from './pull-estimates.ts';
 export { type PullPower, pullPowers } from './pull-powers.ts';
+export { roadLoadSeen } from './road-load.ts';
 export { type Method, type Unknown, unknownsOf } from './unknowns.ts';
