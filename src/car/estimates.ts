@@ -67,20 +67,41 @@ const petrolLike = (build: Build) => build.fuel.kind === 'petrol';
 
 /** In this order: later lines may use earlier ones. */
 export const ESTIMATES: readonly Estimate[] = [
-  // Square engine: bore = stroke (trade habit), both from displacement.
+  // Square engine: bore = stroke (trade habit), both from displacement; where one is typed the other is what is left.
   estimate(
     'engine',
     'bore',
     (k, b) => ((4 * k('engine', 'displacement')) / (Math.PI * b.engine.cylinders)) ** (1 / 3),
     { relative: 0.05 },
     'square engine',
+    (k, b, typed) =>
+      typed('engine.stroke')
+        ? {
+            valueSi: Math.sqrt(
+              (4 * k('engine', 'displacement')) / (Math.PI * b.engine.cylinders * k('engine', 'stroke')),
+            ),
+            relative: 0.002,
+            source: 'estimate',
+            why: 'from displacement and stroke',
+          }
+        : null,
   ),
   estimate(
     'engine',
     'stroke',
     (k, b) => (4 * k('engine', 'displacement')) / (Math.PI * b.engine.cylinders * k('engine', 'bore') ** 2),
-    { relative: 0.05 },
+    // Twice the bore's: the two are bound by the displacement.
+    { relative: 0.1 },
     'from displacement and bore',
+    (k, b, typed) =>
+      typed('engine.bore')
+        ? {
+            valueSi: (4 * k('engine', 'displacement')) / (Math.PI * b.engine.cylinders * k('engine', 'bore') ** 2),
+            relative: 0.004,
+            source: 'estimate',
+            why: 'from displacement and bore',
+          }
+        : null,
   ),
   estimate('engine', 'idleSpeed', () => 850, { relative: 0.08 }, 'usual warm idle'),
   estimate('engine', 'shiftSpeed', (k) => 0.94 * k('engine', 'revLimit'), { relative: 0.03 }, 'a little below the cut'),

@@ -65,15 +65,51 @@ type CurveName =
   | 'targets.sparkAdvance';
 
 /**
+ * Spread of the charge side's conductance by source: a data sheet's usual 5 %. What is unsure of a cooler is its conductance
+ * UA; effectiveness 1 - exp(-UA / m cp) against its core is the surer the nearer it is to 1.
+ */
+const COOLER_CONDUCTANCE_SPREAD = { measured: 0.03, logged: 0.03, 'data-sheet': 0.07, estimate: 0.25 } as const;
+
+/** Relative change of effectiveness over that of conductance, at an effectiveness: (1 - e) NTU / e. Source: Incropera, core of one temperature. */
+const perConductance = (effectiveness: number): number => {
+  const held = Math.min(0.98, Math.max(0.02, effectiveness));
+  return (-(1 - held) * Math.log(1 - held)) / held;
+};
+
+const meanOf = (values: readonly number[]): number =>
+  values.reduce((sum, value) => sum + value, 0) / Math.max(1, values.length);
+
+/** Effectiveness with the conductance `factor` times as large. */
+const withConductance = (effectiveness: number, factor: number): number =>
+  effectiveness >= 1 ? effectiveness : Math.min(0.98, 1 - (1 - effectiveness) ** factor);
+
+/**
  * Relative spread of each curve by source, where the general default does not fit. House convention; filling and boost
  * were set by how far typed curves lay from the truth on labelled logs (docs/scores.md).
  */
 const CURVE_SPREAD: Readonly<Record<CurveName, Partial<Record<Source, number>>>> = {
   'engine.volumetricEfficiency': { measured: 0.012, logged: 0.015, 'data-sheet': 0.02, estimate: 0.05 },
-  'chargeCooler.effectiveness': { measured: 0.03, logged: 0.03, 'data-sheet': 0.045, estimate: 0.12 },
+  'chargeCooler.effectiveness': COOLER_CONDUCTANCE_SPREAD,
   'targets.boost': { measured: 0.007, logged: 0.007, 'data-sheet': 0.007, estimate: 0.03 },
   'targets.lambda': { measured: 0.01, logged: 0.012, 'data-sheet': 0.015, estimate: 0.03 },
   'targets.sparkAdvance': { measured: 0.03, logged: 0.03, 'data-sheet': 0.05, estimate: 0.15 },
+};
+
+/**
+ * Which of bore and stroke nobody typed: it follows from displacement and the other, in every sample, and is no input of
+ * its own. Sampled by themselves the two would make engines of another displacement.
+ */
+const followingDimension = (quantities: ResolvedBuild['quantities']): 'bore' | 'stroke' | null =>
+  quantities['engine.stroke']?.estimated ? 'stroke' : quantities['engine.bore']?.estimated ? 'bore' : null;
+
+const followDisplacement = (
+  resolved: ResolvedBuild,
+  engine: { -readonly [K in keyof Car['engine']]: number },
+): void => {
+  const follower = followingDimension(resolved.quantities);
+  const perCylinder = (4 * engine.displacementM3) / (Math.PI * resolved.car.facts.cylinders);
+  if (follower === 'stroke') engine.strokeM = perCylinder / engine.boreM ** 2;
+  else if (follower === 'bore') engine.boreM = Math.sqrt(perCylinder / engine.strokeM);
 };
 
 /**
@@ -124,12 +160,13 @@ export const resolveBuild = (build: Build): ResolvedBuild => {
     string,
     Record<string, number>
   >;
+  const follower = followingDimension(quantities);
   for (const { group, name, siName, field } of FIELD_PLACES) {
     const path = `${group}.${name}`;
     const quantity = quantities[path];
     if (!quantity) throw new Error(`no estimate for ${path}`);
     (numbers[group] as Record<string, number>)[siName] = quantity.valueSi;
-    if (quantity.sdSi > 0) {
+    if (quantity.sdSi > 0 && name !== follower) {
       inputs.push({
         path,
         about: field.about,
@@ -144,9 +181,12 @@ export const resolveBuild = (build: Build): ResolvedBuild => {
 
   const curve = (path: CurveName, typed: CurveQuantity | undefined, fallback: Curve, about: string): Curve => {
     const source = typed?.source ?? 'estimate';
-    const sdSi = relativeSpread(typed?.spread, source, CURVE_SPREAD[path]);
+    const own = percent(typed?.spread);
+    const si = typed ? curveSi(typed) : fallback;
+    const usual = relativeSpread(undefined, source, CURVE_SPREAD[path]);
+    const sdSi = own ?? (path === 'chargeCooler.effectiveness' ? usual * perConductance(meanOf(si.values)) : usual);
     inputs.push({ path, about, unit: '%', valueSi: 1, sdSi, source, estimated: typed === undefined });
-    return typed ? curveSi(typed) : fallback;
+    return si;
   };
   const scaled = (shape: readonly (readonly [number, number])[], by: number): Curve => ({
     at: shape.map(([at]) => at * by),
@@ -233,8 +273,9 @@ export const withSample = (resolved: ResolvedBuild, z: ArrayLike<number>): Car =
         car.curves.volumetricEfficiency = stretch(resolved.car.curves.volumetricEfficiency, factor);
         return;
       case 'chargeCooler.effectiveness': {
-        const moved = stretch(resolved.car.curves.effectiveness, factor);
-        car.curves.effectiveness = { at: moved.at, values: moved.values.map((value) => Math.min(0.98, value)) };
+        const { at, values } = resolved.car.curves.effectiveness;
+        const conductance = Math.exp((step * relative) / perConductance(meanOf(values)));
+        car.curves.effectiveness = { at, values: values.map((value) => withConductance(value, conductance)) };
         return;
       }
       case 'targets.boost':
@@ -268,6 +309,7 @@ export const withSample = (resolved: ResolvedBuild, z: ArrayLike<number>): Car =
     const moved = additive ? input.valueSi + step * input.sdSi : input.valueSi * factor;
     (car[group] as unknown as Record<string, number>)[siName] = Math.min(limits[1], Math.max(limits[0], moved));
   });
+  followDisplacement(resolved, car.engine);
   followShares(resolved.car, car);
   return car;
 };
