@@ -172,7 +172,7 @@ export const prepare = (car: Car, conditions: Conditions): Prepared => {
     surface,
     scale,
     cylinder: cylinderFactsOf(car),
-    // Made when first asked for: the transient and part load bring a cylinder of their own.
+    // Made when first asked for: part load brings a cylinder of its own.
     get cylinderModel() {
       model ??= crankAngleCylinder(car);
       return model;

@@ -20,6 +20,8 @@ import {
   sampledRuns,
   spoolAnswerOf,
 } from '../match/index.ts';
+import { reviewContext } from './context.ts';
+import { spoolTimeOf } from './findings/spool-time.ts';
 import { conditionsOf, dayOf } from './power/index.ts';
 
 const FOLDER = join(import.meta.dirname, '../../../shared/logs');
@@ -29,6 +31,22 @@ const SAMPLES = 64;
 const LABEL_SHARE = 0.92;
 /** A pull that begins this long after the one before begins from a cruise [s]. */
 const PAUSE_S = 3;
+
+/** Faults that take gas work or air away, or the reading that is compared: what they do to spool is theirs. */
+const MOVES_SPOOL = new Set([
+  'slow_spool',
+  'boost_leak',
+  'high_back_pressure',
+  'misfire',
+  'compressor_surge',
+  'throttle_closing',
+  'map_sensor_saturated',
+]);
+/** Labels by engine speed are means over bins of this half width, without the first moments of a pull [rpm, s]. */
+const HALF_BIN_RPM = 125;
+const UNLABELLED_S = 0.4;
+/** Shorter than this is told to no better than the grid of the log [s]. */
+const QUICKEST_S = 0.4;
 
 interface Pull {
   readonly gear: number;
@@ -41,6 +59,7 @@ interface Pull {
 interface Truth {
   readonly log: string;
   readonly clean: boolean;
+  readonly faults: readonly { readonly id: string }[];
   readonly script: string;
   readonly conditions: { readonly p_amb: number; readonly T_amb: number; readonly rh: number };
   readonly pulls: readonly Pull[];
@@ -56,14 +75,15 @@ interface Labelled {
   readonly bytes: Uint8Array;
 }
 
-const cleanLogs = (): Labelled[] =>
+/** Logs with pulls that `wanted` takes, with the build that their owner would type. */
+const logsWith = (wanted: (truth: Truth) => boolean): Labelled[] =>
   ['each', 'mixed'].flatMap((set) =>
     readdirSync(join(FOLDER, set))
       .filter((file) => file.endsWith('.truth.json'))
       .sort()
       .flatMap((file) => {
         const truth = JSON.parse(readFileSync(join(FOLDER, set, file), 'utf8')) as Truth;
-        if (!truth.clean || truth.pulls.length === 0) return [];
+        if (truth.pulls.length === 0 || !wanted(truth)) return [];
         const map = JSON.parse(readFileSync(join(FOLDER, set, truth.told_compressor_map), 'utf8'));
         const build = checkBuild(buildFromToldCar(truth.told_car, map));
         if (!build.ok) throw new Error(`${set}/${file}: ${JSON.stringify(build.problems)}`);
@@ -116,7 +136,7 @@ describe('the transient against labelled clean logs', () => {
     });
     return;
   }
-  const logs = cleanLogs();
+  const logs = logsWith(({ clean }) => clean);
 
   it('predicts spool time, overshoot and charge temperature through the pull', () => {
     const times: number[] = [];
@@ -134,11 +154,12 @@ describe('the transient against labelled clean logs', () => {
       const log = opened(bytes);
       for (const pull of firsts) {
         const records = Array.from({ length: SAMPLES }, (_, i) => {
-          const { car, numbers, cruise } = draw(i);
+          const { car, numbers, cruise, startCoreOverK } = draw(i);
           return runPull(readyPath(car, conditions, numbers), {
             gear: pull.gear,
             fromRpm: pull.rpm_start,
             cruiseFactor: cruise,
+            startCoreK: conditions.ambientTemperatureK + startCoreOverK,
           });
         });
         const arrived = records.map(
@@ -162,8 +183,12 @@ describe('the transient against labelled clean logs', () => {
         pull.curve.rpm.forEach((rpm, bin) => {
           if (pull.curve.n[bin]! < 50) return;
           const values = records.flatMap((record) => {
-            const place = record.engineSpeedsRpm.findIndex((speed) => speed >= rpm);
-            return place < 0 ? [] : [record.chargeTemperaturesK[place]!];
+            const rows = record.timesS.flatMap((timeS, i) =>
+              timeS >= UNLABELLED_S && Math.abs(record.engineSpeedsRpm[i]! - rpm) <= HALF_BIN_RPM
+                ? [record.chargeTemperaturesK[i]!]
+                : [],
+            );
+            return rows.length === 0 ? [] : [mean(rows)];
           });
           const charge = bandOf(values);
           if (!charge) return;
@@ -184,16 +209,46 @@ describe('the transient against labelled clean logs', () => {
       `  charge in a pull ${charges.length} bins, bias ${mean(charges).toFixed(1)} K, median error ${middle(sizes(charges)).toFixed(1)} K, inside p10-p90 ${percent(chargesIn / charges.length)}`,
     );
     expect(times.length).toBeGreaterThan(9);
-    expect(middle(sizes(times))).toBeLessThan(0.09);
-    expect(Math.max(...sizes(times))).toBeLessThan(0.25);
+    expect(middle(sizes(times))).toBeLessThan(0.07);
+    // One car in a tall gear from 2000 rpm stands out: there 1 % of exhaust heat is 2.5 % of the time (docs/scores.md).
+    expect(quantileOf(sizes(times), 0.8) ?? 1).toBeLessThan(0.15);
+    expect(Math.max(...sizes(times))).toBeLessThan(0.32);
     expect(timesIn / times.length).toBeGreaterThanOrEqual(0.7);
-    // Bands that hold everything must at least not be wide.
-    expect(mean(timeWidths)).toBeLessThan(0.35);
+    expect(timesIn / times.length).toBeLessThanOrEqual(0.93);
+    expect(mean(timeWidths)).toBeLessThan(0.32);
     expect(middle(sizes(overs))).toBeLessThan(4e3);
     expect(oversIn / overs.length).toBeGreaterThanOrEqual(0.7);
     expect(Math.abs(mean(charges))).toBeLessThan(2.5);
     expect(middle(sizes(charges))).toBeLessThan(3);
     expect(chargesIn / charges.length).toBeGreaterThanOrEqual(0.65);
+  }, 300_000);
+
+  it('predicts when boost is there along the logged engine speed, and holds it in its bands as often as they say', () => {
+    const misses: number[] = [];
+    const widths: number[] = [];
+    let held = 0;
+    const used = logsWith(({ faults }) => !faults.some(({ id }) => MOVES_SPOOL.has(id)));
+    for (const { resolved, bytes } of used) {
+      const context = reviewContext(opened(bytes), resolved, opened(bytes).pulls);
+      for (const load of context.loads) {
+        const spool = load.first ? spoolTimeOf(context, load) : null;
+        const band = spool && spool.loggedS !== null && spool.loggedS > QUICKEST_S ? spool.band() : null;
+        if (!spool || spool.loggedS === null || !band) continue;
+        misses.push(band.p50 / spool.loggedS - 1);
+        widths.push((band.p90 - band.p10) / band.p50);
+        if (inside(spool.loggedS, band)) held++;
+      }
+    }
+    const percent = (share: number) => `${(100 * share).toFixed(0)} %`;
+    console.log(
+      `  spool along logs ${misses.length} pulls of ${used.length} logs, bias ${percent(middle(misses))}, median error ${(100 * middle(sizes(misses))).toFixed(1)} %, 90 % within ${percent(quantileOf(sizes(misses), 0.9) ?? 0)}, inside p10-p90 ${percent(held / misses.length)}, band ${percent(mean(widths))} wide`,
+    );
+    expect(misses.length).toBeGreaterThan(40);
+    expect(middle(sizes(misses))).toBeLessThan(0.06);
+    expect(Math.abs(middle(misses))).toBeLessThan(0.05);
+    expect(quantileOf(sizes(misses), 0.9) ?? 1).toBeLessThan(0.16);
+    expect(held / misses.length).toBeGreaterThanOrEqual(0.7);
+    expect(held / misses.length).toBeLessThanOrEqual(0.9);
   }, 300_000);
 
   it('lays charge temperature beside the logs, short pulls and repeated ones alike', () => {

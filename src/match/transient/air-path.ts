@@ -7,7 +7,6 @@
  */
 
 import type { Solver } from '../balance.ts';
-import type { CylinderModel } from '../cylinder.ts';
 import { curveAt, type Prepared } from '../prepare.ts';
 import { solverAt } from '../steady.ts';
 
@@ -97,7 +96,6 @@ export interface AirState {
 export interface AirPath {
   readonly prepared: Prepared;
   readonly numbers: TransientNumbers;
-  readonly cylinderModel: CylinderModel;
   /** Whose cylinder, charge and timing are asked; its engine speed moves. */
   readonly solver: { -readonly [K in keyof Solver]: Solver[K] };
   readonly ductAreaM2: number;
@@ -129,27 +127,21 @@ const THROTTLE_DISCHARGE = 0.85;
 /** Bypass valve discharge (no source). */
 const BYPASS_DISCHARGE = 0.7;
 
-export interface AirPathOptions {
-  readonly numbers?: Partial<TransientNumbers> | undefined;
-  readonly cylinder?: CylinderModel | undefined;
-}
-
 /** Makes a car ready. `forecast`: opening that the boost control expects to need, by engine speed. */
 export const airPathOf = (
   prepared: Prepared,
   forecast: { readonly at: readonly number[]; readonly values: readonly number[] },
-  options: AirPathOptions = {},
+  numbers: Partial<TransientNumbers> = {},
 ): AirPath => {
   const { car, conditions } = prepared;
   const { boostTarget, boostIsGauge } = car.curves;
   const plus = boostIsGauge ? conditions.ambientPressurePa : 0;
-  const solver = solverAt(prepared, 2000, { cylinder: options.cylinder });
+  const solver = solverAt(prepared, 2000);
   const pipe = car.intake.chargePipeDiameterM;
   const fitted = car.facts.bypassValve !== 'none';
   return {
     prepared,
-    numbers: { ...USUAL_NUMBERS, ...options.numbers },
-    cylinderModel: solver.cylinderModel,
+    numbers: { ...USUAL_NUMBERS, ...numbers },
     solver,
     ductAreaM2: 0.25 * Math.PI * pipe * pipe,
     throttleAreaM2: 0.25 * Math.PI * THROTTLE_DISCHARGE * car.intake.throttleDiameterM ** 2,

@@ -1,6 +1,5 @@
 /** The throttle shut on full boost: does the compressor surge, how far and for how long. */
 import { newBalance } from '../balance.ts';
-import { meanValueCylinder } from '../cylinder.ts';
 import { solveCase } from '../point.ts';
 import { roadSpeedMPerS } from '../prepare.ts';
 import { boostTargetAbsolutePa, solverAt } from '../steady.ts';
@@ -47,7 +46,7 @@ const SHUT_OPENING = 0.008;
 const onBoost = (path: AirPath, rpm: number, speedMPerS: number): AirState => {
   const { prepared } = path;
   const b = newBalance();
-  const solver = solverAt(prepared, rpm, { cylinder: meanValueCylinder }, {}, b);
+  const solver = solverAt(prepared, rpm, {}, {}, b);
   solveCase(solver, boostTargetAbsolutePa(prepared, rpm, {}));
   const s = newAirState(prepared, rpm, speedMPerS);
   if (!Number.isFinite(b.shaftSpeedRpm + b.airFlowKgPerS + b.exhaustPressurePa)) return s;

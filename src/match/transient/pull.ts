@@ -1,6 +1,5 @@
 /** A pull: from cruise, pedal down, in one gear to the rev limit; or along an engine speed that is given over time. */
 import type { Car } from '../../car/index.ts';
-import { meanValueCylinder } from '../cylinder.ts';
 import { type Prepared, prepare, roadSpeedMPerS } from '../prepare.ts';
 import type { Conditions } from '../types.ts';
 import { type AirPath, airPathOf, type TransientNumbers } from './air-path.ts';
@@ -65,18 +64,13 @@ export const gearRatioOf = (car: Car, gear: number): number => {
   return gearRatios[Math.min(gearRatios.length, Math.max(1, Math.round(gear))) - 1] ?? 1;
 };
 
-/**
- * Air path of a car, with its wastegate forecast: the costly part of a run, kept between runs of one car.
- *
- * The mean-value cylinder stands in it: below 2500 rpm, where spool is decided, its exhaust lies within 20 K of the labelled
- * logs and the cycle's surface some 50 K under them (docs/scores.md), and spool time goes with the cube of that.
- */
+/** Air path of a car, with its wastegate forecast: the costly part of a run, kept between runs of one car. */
 export const readyPath = (
   car: Car,
   conditions: Conditions,
   numbers: Partial<TransientNumbers> = {},
   prepared: Prepared = prepare(car, conditions),
-): AirPath => airPathOf(prepared, steadyForecast(prepared), { numbers, cylinder: meanValueCylinder });
+): AirPath => airPathOf(prepared, steadyForecast(prepared), numbers);
 
 /**
  * Runs a pull. Engine speed by dv/dt = (torque i eta / r - road load) / moved mass without slip, or as given.

@@ -2,6 +2,7 @@
 import { type Car, type Input, type ResolvedBuild, withSample } from '../../car/index.ts';
 import { normalSamples } from '../sampling.ts';
 import { type TransientNumbers, USUAL_NUMBERS } from './air-path.ts';
+import { CORE_START_OVER_AMBIENT_K } from './start.ts';
 
 /** One standard deviation of ln(value); of the value itself for the forecast's error. Common practice, no source. */
 const SPREADS: Readonly<Record<keyof TransientNumbers, number>> = {
@@ -21,6 +22,8 @@ const NAMES = Object.keys(SPREADS) as (keyof TransientNumbers)[];
 
 /** How hard the cruise before the pedal pulls over the level road's need: grade, wind, and a foot that is not steady (ln). */
 const CRUISE_SPREAD = 0.35;
+/** How much warmer than outside the cooler's core is at the pedal: by what came before, half to twice the usual (ln). */
+const START_CORE_SPREAD = 0.7;
 
 const ABOUT: Readonly<Record<keyof TransientNumbers, string>> = {
   ductLengthM: 'Length of the charge path',
@@ -40,19 +43,27 @@ const ABOUT: Readonly<Record<keyof TransientNumbers, string>> = {
 export const UNSAID_INPUTS: readonly Input[] = [
   ...NAMES.map((name) => ({ path: `unsaid.${name}`, about: ABOUT[name], sdSi: SPREADS[name] })),
   { path: 'unsaid.cruise', about: 'How hard the cruise before the pedal pulls', sdSi: CRUISE_SPREAD },
+  { path: 'unsaid.startCore', about: 'How warm the charge cooler is at the pedal', sdSi: START_CORE_SPREAD },
 ].map((input) => ({ ...input, unit: '%', valueSi: 1, source: 'estimate', estimated: true }) as const);
 
-export interface SampledRun {
-  readonly car: Car;
-  readonly numbers: TransientNumbers;
+/** What no sheet says of one run. */
+export interface Unsaid {
+  readonly numbers: Partial<TransientNumbers>;
   /** Factor on the cruise torque. */
   readonly cruise: number;
+  /** Core of the charge cooler over outside air at the pedal [K]. */
+  readonly startCoreOverK: number;
+}
+export const USUAL_UNSAID: Unsaid = { numbers: {}, cruise: 1, startCoreOverK: CORE_START_OVER_AMBIENT_K };
+
+export interface SampledRun extends Unsaid {
+  readonly car: Car;
 }
 
 /** Draws of car and unsaid numbers together; the same build and seed give the same draws, row by row. */
 export const sampledRuns = (resolved: ResolvedBuild, samples: number, seed: number) => {
   const inputs = resolved.inputs.length;
-  const width = inputs + NAMES.length + 1;
+  const width = inputs + UNSAID_INPUTS.length;
   const normals = normalSamples(samples, width, seed);
   return (index: number): SampledRun => {
     const row = normals.subarray(index * width, (index + 1) * width);
@@ -66,6 +77,7 @@ export const sampledRuns = (resolved: ResolvedBuild, samples: number, seed: numb
       car: withSample(resolved, row.subarray(0, inputs)),
       numbers,
       cruise: Math.exp(CRUISE_SPREAD * row[inputs + NAMES.length]!),
+      startCoreOverK: CORE_START_OVER_AMBIENT_K * Math.exp(START_CORE_SPREAD * row[inputs + NAMES.length + 1]!),
     };
   };
 };

@@ -2,14 +2,12 @@
 import type { Car, ResolvedBuild } from '../../car/index.ts';
 import type { Band, Conditions } from '../types.ts';
 import { bandOf } from '../uncertain.ts';
-import type { TransientNumbers } from './air-path.ts';
 import { type Moment, type SpoolAnswer, type SpoolReason, spoolAnswerOf } from './answers.ts';
 import { repeatedPulls } from './heat-soak.ts';
 import { type LiftAnswer, type LiftKind, runLift } from './lift.ts';
 import { readyPath, runPull } from './pull.ts';
 import type { PullRecord } from './record.ts';
-import { sampledRuns } from './sampled-numbers.ts';
-import { CORE_START_OVER_AMBIENT_K } from './start.ts';
+import { sampledRuns, type Unsaid, USUAL_UNSAID } from './sampled-numbers.ts';
 
 export interface SpoolRequest {
   /** 1 for first. */
@@ -75,24 +73,17 @@ export const spoolSample = (
   conditions: Conditions,
   request: SpoolRequest,
   timesS: readonly number[] | null = null,
-  numbers: Partial<TransientNumbers> = {},
-  cruise = 1,
+  unsaid: Unsaid = USUAL_UNSAID,
 ): SpoolSample => {
-  const path = readyPath(car, conditions, numbers);
-  const record = runPull(path, { gear: request.gear, fromRpm: request.fromRpm, cruiseFactor: cruise });
+  const path = readyPath(car, conditions, unsaid.numbers);
+  const startCoreK = conditions.ambientTemperatureK + unsaid.startCoreOverK;
+  const { gear, fromRpm } = request;
+  const record = runPull(path, { gear, fromRpm, startCoreK, cruiseFactor: unsaid.cruise });
   const lift = runLift(path, { gear: request.gear, atRpm: request.liftRpm });
   const endS = record.timesS[record.timesS.length - 1] ?? 0;
   const at = timesS ?? curveTimesS(endS);
   const highestChargeK = record.chargeTemperaturesK.reduce((most, value) => Math.max(most, value), 0);
-  const repeats = record.sound
-    ? repeatedPulls(
-        path.prepared,
-        record,
-        SOAK_PULLS,
-        SOAK_PAUSE_S,
-        conditions.ambientTemperatureK + CORE_START_OVER_AMBIENT_K,
-      )
-    : [];
+  const repeats = record.sound ? repeatedPulls(path.prepared, record, SOAK_PULLS, SOAK_PAUSE_S, startCoreK) : [];
   // The first of them is this pull: what follows is told by how much it differs.
   const soaked = repeats.map((pull) => highestChargeK + pull.highestChargeK - repeats[0]!.highestChargeK);
   const curves = Object.fromEntries(
@@ -119,8 +110,8 @@ export const spoolShare = (
 ): SpoolSample[] => {
   const draw = sampledRuns(resolved, share.samples, seed);
   return Array.from({ length: share.to - share.from }, (_, i) => {
-    const { car, numbers, cruise } = draw(share.from + i);
-    return spoolSample(car, conditions, request, timesS, numbers, cruise);
+    const run = draw(share.from + i);
+    return spoolSample(run.car, conditions, request, timesS, run);
   });
 };
 

@@ -1,7 +1,6 @@
 /** Where a run begins: cruising on the level before the pedal goes down, or on full boost before it comes up. */
 import { rollingResistanceN } from '../../physics/index.ts';
 import { newBalance } from '../balance.ts';
-import { meanValueCylinder } from '../cylinder.ts';
 import { solveCase } from '../point.ts';
 import { type Prepared, roadSpeedMPerS } from '../prepare.ts';
 import { boostTargetAbsolutePa, solverAt } from '../steady.ts';
@@ -21,7 +20,7 @@ export const steadyForecast = (prepared: Prepared): { at: number[]; values: numb
   const balance = newBalance();
   for (let i = 0; i < FORECAST_SPEEDS; i++) {
     const rpm = limit * (0.25 + (0.75 * i) / (FORECAST_SPEEDS - 1));
-    const solver = solverAt(prepared, rpm, { cylinder: meanValueCylinder }, {}, balance);
+    const solver = solverAt(prepared, rpm, {}, {}, balance);
     solveCase(solver, boostTargetAbsolutePa(prepared, rpm, {}));
     const opening = balance.wastegateOpening;
     at.push(rpm);

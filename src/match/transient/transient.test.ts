@@ -2,7 +2,6 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type Car, withSample } from '../../car/index.ts';
 import { newBalance } from '../balance.ts';
-import { meanValueCylinder } from '../cylinder.ts';
 import { DAY, demoCar } from '../fixtures.testing.ts';
 import { solveCase } from '../point.ts';
 import { boostTargetAbsolutePa, solverAt } from '../steady.ts';
@@ -36,7 +35,7 @@ describe.each(BUILDS)('held at one engine speed, %s', (name) => {
   // The same laws solved two ways: marched until nothing moves, and by the balance of the steady match.
   it.each([3500, 4500, 5500])('settles where the steady match lies, %i rpm', (rpm) => {
     const balance = newBalance();
-    const solver = solverAt(path.prepared, rpm, { cylinder: meanValueCylinder }, {}, balance);
+    const solver = solverAt(path.prepared, rpm, {}, {}, balance);
     solveCase(solver, boostTargetAbsolutePa(path.prepared, rpm, {}));
     const s = newAirState(path.prepared, rpm, 30);
     settleCruise(path, s, { torqueNm: 30 });

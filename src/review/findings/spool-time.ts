@@ -77,8 +77,9 @@ export const spoolTimeOf = (context: ReviewContext, load: LoadStretch): SpoolTim
     const lengthS = given.timesS[given.timesS.length - 1]!;
     return bandOf(
       Array.from({ length: SAMPLES }, (_, i) => {
-        const { car, numbers } = draw(i);
-        return crossingS(runPull(readyPath(car, conditions, numbers), options)) ?? lengthS;
+        const { car, numbers, startCoreOverK } = draw(i);
+        const startCoreK = conditions.ambientTemperatureK + startCoreOverK;
+        return crossingS(runPull(readyPath(car, conditions, numbers), { ...options, startCoreK })) ?? lengthS;
       }),
     );
   };
