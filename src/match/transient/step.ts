@@ -52,6 +52,8 @@ const AIR_CHOKED = chokedFlowFunction(AIR_HEAT_RATIO);
 const STRAIGHT_VALUE = nozzleFlowFunction(1 - STRAIGHT_SHARE, AIR_HEAT_RATIO);
 /** Cylinder, spray and curves are asked anew this often: they move slowly beside the flows. */
 const REFRESH_S = 0.01;
+/** Part of the charge pipes and cooler that lies after the core [-] (common practice, no source). */
+const AFTER_CORE_SHARE = 0.5;
 /** The shaft is never held slower than this [rad/s]: bearings of a running engine's exhaust keep it turning. */
 const LEAST_SHAFT_RAD_PER_S = 200;
 /** Step left of the surge line [s]: surge moves in milliseconds. */
@@ -145,7 +147,7 @@ const refresh = (path: AirPath, s: AirState, fuelOn: boolean): void => {
   flows.chargeTemperatureK = tc;
   flows.lambda = s.lambda;
   setCharge(prepared, flows, s.engineSpeedRpm, pm, s.exhaustPressurePa, s.exhaustTemperatureK, charge);
-  path.cylinderModel.burn(charge, prepared.cylinder, spark, cylinder);
+  solver.cylinderModel.burn(charge, prepared.cylinder, spark, cylinder);
   held.indicatedEfficiency = cylinder.indicatedEfficiency;
   held.heatShare = cylinder.heatShare;
   held.wallHeatShare = cylinder.wallHeatShare;
@@ -244,10 +246,10 @@ export const stepAir = (path: AirPath, s: AirState, driver: Driver, dt: number):
     left -= h;
     t2 = ambientK * (1 + atSpeed.workRatio);
     const cooled = t2 - effectiveness * (t2 - s.coreTemperatureK);
-    tc = Math.max(220, cooled - s.sprayCoolingK);
+    const entering = Math.max(220, cooled - s.sprayCoolingK);
     workJ += h * Math.abs(mc) * (t2 - ambientK) * cp;
     coreJ += h * Math.max(0, mc) * (t2 - s.coreTemperatureK) * cp;
-    const lossPer = (prepared.coolerLossPerFlow2 * prepared.coolerReferenceDensity * R * tc) / pc;
+    const lossPer = (prepared.coolerLossPerFlow2 * prepared.coolerReferenceDensity * R * entering) / pc;
     const ratioSlope = atSpeed.slopePerKgPerS * toCorrected * p1;
     const ductRate = areaOverLength * (atSpeed.pressureRatio * p1 - lossPer * mc * Math.abs(mc) - pc);
     // What steadies is taken implicitly, what drives surge explicitly.
@@ -261,6 +263,9 @@ export const stepAir = (path: AirPath, s: AirState, driver: Driver, dt: number):
       bypass = orifice.flow;
       bypassByPa = orifice.byUp;
     }
+    // What comes out of the cooler mixes with what stands between it and the valves: dT/dt = m (Tin - T) / M.
+    const standing = (pm * (intake.plenumVolumeM3 + AFTER_CORE_SHARE * intake.chargeVolumeM3)) / (R * tc);
+    tc += (entering - tc) * -Math.expm1((-h * Math.abs(mt)) / standing);
     const enginePerPa = enginePerPaK / tc;
     const pipePa = (R * cooled) / intake.chargeVolumeM3;
     const plenumPa = (R * tc) / intake.plenumVolumeM3;
