@@ -50,6 +50,17 @@ describe('readings of held columns', () => {
       { numRuns: 60 },
     );
   });
+  it('takes a burst of changes for no slow beat: a boost that moves for four seconds and rests', () => {
+    const { order, pieces } = everyRow(1400);
+    const timeS = Float64Array.from(order, (i) => i / 20);
+    const boost = Float64Array.from(order, (i) => Math.min(1.05, Math.max(-0.1, -0.1 + (i - 500) * 0.0147)));
+    const throttle = Float64Array.from(order, (i) => (i >= 500 && i < 740 ? 100 : i >= 200 ? 15 : 2));
+    const found = readingsOfAll([boost, throttle], order, pieces, timeS, 0.05, [false, false]);
+    expect(found.map(({ everyRows, at }) => [everyRows, at.length])).toEqual([
+      [1, 1400],
+      [1, 1400],
+    ]);
+  });
   it('gives a poller that refreshes one column a row the common beat in every column, the constant one too', () => {
     const columns = Array.from({ length: 6 }, (_, c) => held(1200, 6, c, 1, noise(c + 1)));
     columns.push(new Float64Array(1200).fill(88));

@@ -98,12 +98,29 @@ const commonBeat = (known: readonly number[]): number => {
 const GRID_RATES_HZ = [0.1, 0.2, 0.5, 1, 2, 2.5, 4, 5, 10, 12.5, 20, 25, 40, 50, 100, 125, 200, 250, 500];
 const MOST_PHASES = 600;
 
+/** Changes that come faster than the beat rule it out: a short burst of them has one phase on every slow grid. One in ten may slip. */
+const isTooQuick = (gaps: Int32Array, beat: number): boolean => {
+  let [quick, size] = [0, 0];
+  for (const gap of gaps) {
+    if (gap === 0) continue;
+    size++;
+    if (gap < 0.6 * beat) quick++;
+  }
+  return quick > 0.1 * size;
+};
+
 /**
  * The longest beat [rows] whose time grid the changes keep to although rows jitter, 1 when there is none: the resultant
  * length R of the changes' phases (K. V. Mardia and P. E. Jupp, "Directional Statistics", 2000, section 2.3.1) is
  * compared with that of a window one row wide, sin(pi/k)/(pi/k), and with chance (Rayleigh's test: p near exp(-n R^2), section 6.3.1).
  */
-const beatByTime = (at: Int32Array, order: Int32Array, timeS: Float64Array, stepS: number): number => {
+const beatByTime = (
+  at: Int32Array,
+  gaps: Int32Array,
+  order: Int32Array,
+  timeS: Float64Array,
+  stepS: number,
+): number => {
   if (at.length < 9 || !(stepS > 0)) return 1;
   const stride = Math.max(1, Math.floor(at.length / MOST_PHASES));
   let best = 1;
@@ -119,7 +136,7 @@ const beatByTime = (at: Int32Array, order: Int32Array, timeS: Float64Array, step
     }
     const resultant = Math.hypot(x, y) / size;
     const window = (Math.sin(Math.PI / beat) * beat) / Math.PI;
-    if (resultant > 0.72 * window && size * resultant ** 2 > 9) best = beat;
+    if (resultant > 0.72 * window && size * resultant ** 2 > 9 && !isTooQuick(gaps, beat)) best = beat;
   }
   return best;
 };
@@ -141,7 +158,7 @@ export const readingsOfAll = (
   const everyRow = Int32Array.from({ length: order.length }, (_, i) => i);
   const changes = columns.map((cells) => changesOf(cells, order, pieceOf, scratch));
   const beats = changes.map(({ gap, at, blankShare, isBusy }, i) =>
-    isState[i] || isBusy || blankShare > 0.02 ? 1 : Math.max(beatByRows(gap), beatByTime(at, order, timeS, stepS)),
+    isState[i] || isBusy || blankShare > 0.02 ? 1 : Math.max(beatByRows(gap), beatByTime(at, gap, order, timeS, stepS)),
   );
   const held = (i: number): boolean => changes[i]!.blankShare <= 0.02;
   const isOpen = (i: number): boolean => held(i) && (isState[i] || (beats[i] === 1 && changes[i]!.at.length < 40));
@@ -151,8 +168,7 @@ export const readingsOfAll = (
   if (common > 1) {
     for (let i = 0; i < beats.length; i++) {
       if (!held(i) || beats[i]! >= common) continue;
-      const gaps = changes[i]!.gap.filter((gap) => gap > 0);
-      if (gaps.filter((gap) => gap < 0.6 * common).length <= 0.1 * gaps.length) beats[i] = common;
+      if (!isTooQuick(changes[i]!.gap, common)) beats[i] = common;
     }
   }
   const found = columns.map((cells, i) =>

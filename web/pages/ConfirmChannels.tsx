@@ -74,7 +74,7 @@ const Row = ({
           ))}
         </select>
       </td>
-      <td>
+      <td className="unit-cell">
         {channel !== null && (
           <select
             aria-label={`Unit of column ${draft.column}`}
