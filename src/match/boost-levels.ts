@@ -3,6 +3,7 @@
  * as open as its spring allows, the answer does not depend on the target: it is found once and serves every target beyond
  * it. In between one balance of the shaft at the target tells the case and is the answer.
  */
+import { type FallingZero, fallingZero } from '../physics/index.ts';
 import { type Balance, balanceAt, newBalance, type Solver } from './balance.ts';
 import { finishPoint, isSound, solveCase, springOpening } from './point.ts';
 import type { MatchCase, MatchPoint } from './types.ts';
@@ -12,62 +13,16 @@ const LOWEST_SHARE_OF_AMBIENT = 0.9;
 const CEILING_PA = 800e3;
 /** A root counts as found when its next step is smaller than this [Pa]: 2 parts in 100,000 of a charge pressure. */
 const CLOSE_PA = 4;
-const MOST_STEPS = 40;
-
-/** A pressure at which a case balances, and how steeply the shaft's surplus falls there: where to begin at the next speed. */
-interface Root {
-  pressurePa: number;
-  slopeWPerPa: number;
-}
 
 /** Roots found at the speeds before; carried from speed to speed. */
 export interface LevelStart {
-  shut: Root | null;
-  open: Root | null;
+  shut: FallingZero | null;
+  open: FallingZero | null;
   /** Highest pressure at which the flows settled, where that and not the turbine was what ended it. */
   edgePa: number | null;
 }
 
 export const newLevelStart = (): LevelStart => ({ shut: null, open: null, edgePa: null });
-
-/**
- * Zero of a falling function between `low` and `high`, from a guess and a slope; secant steps held to what is known of
- * its place, until the next step is less than `closeAt` says. Ends with the function called at the answer, so that the
- * solver holds it. Where there is no zero in the range it ends at the end nearer to one.
- */
-const fallingZero = (
-  f: (x: number) => number,
-  low: number,
-  high: number,
-  guess: number,
-  slope: number,
-  closeAt: (x: number) => number,
-): Root => {
-  let x = Math.min(high, Math.max(low, guess));
-  let value = f(x);
-  let steep = slope;
-  let moved = 0;
-  for (let step = 0; step < MOST_STEPS; step++) {
-    if (value > 0) low = x;
-    else high = x;
-    const close = closeAt(x);
-    if (high - low < close) break;
-    let by = -value / steep;
-    if (!Number.isFinite(by)) by = 0.5 * (low + high) - x;
-    // Still on the same side after a step: stride out, a slope from a jump must not make it creep.
-    if (by * moved > 0 && Math.abs(by) < 2 * Math.abs(moved) && Math.abs(by) > close) by = 2 * moved;
-    let next = x + by;
-    if (!(next > low && next < high)) next = step === 0 ? (by > 0 ? high : low) : 0.5 * (low + high);
-    if (Math.abs(next - x) < close) break;
-    const nextValue = f(next);
-    const secant = (nextValue - value) / (next - x);
-    if (secant < 0) steep = secant;
-    moved = next - x;
-    x = next;
-    value = nextValue;
-  }
-  return { pressurePa: x, slopeWPerPa: steep };
-};
 
 /**
  * Whether the shut wastegate balances at no higher pressure: well right of surge the surplus only falls with pressure.
@@ -113,17 +68,17 @@ export const solveLevels = (
   let shutAlone = false;
   /** Balance of the highest target that was held. */
   let held: Balance | null = null;
-  const keepShut = (root: Root, targetPa: number): boolean => {
+  const keepShut = (root: FallingZero, targetPa: number): boolean => {
     start.shut = root;
     shutAlone = isAlone(balance);
     shutPoint = finish('wastegate shut', targetPa);
     return shutPoint !== null;
   };
   /** From what the speed before could carry; good where the shut wastegate can balance at one pressure only. */
-  const findShutNear = (before: Root, target: number, targetPa: number): boolean => {
-    const high = Math.min(target, NEAR * before.pressurePa);
+  const findShutNear = (before: FallingZero, target: number, targetPa: number): boolean => {
+    const high = Math.min(target, NEAR * before.at);
     if (!(shut(high) < 0 && balance.converged)) return false;
-    const root = fallingZero(shut, floor, high, before.pressurePa, before.slopeWPerPa, closeAt);
+    const root = fallingZero(shut, floor, high, before.at, before.slope, closeAt);
     return isSound(balance) && balance.converged && isAlone(balance) && keepShut(root, targetPa);
   };
   /**
@@ -143,8 +98,8 @@ export const solveLevels = (
       }
       high = tried;
     }
-    const guess = before?.pressurePa ?? 0.5 * (low + high);
-    const root = fallingZero(shut, low, high, guess, before?.slopeWPerPa ?? USUAL_SLOPE, closeAt);
+    const guess = before?.at ?? 0.5 * (low + high);
+    const root = fallingZero(shut, low, high, guess, before?.slope ?? USUAL_SLOPE, closeAt);
     if (isSound(balance)) return keepShut(root, targetPa);
     reset();
     return false;
@@ -168,7 +123,7 @@ export const solveLevels = (
     const surplus = shut(settled.manifoldPressurePa);
     if (!(surplus >= 0 && isSound(balance) && balance.converged)) return false;
     start.edgePa = settled.manifoldPressurePa;
-    return keepShut({ pressurePa: settled.manifoldPressurePa, slopeWPerPa: USUAL_SLOPE }, targetPa);
+    return keepShut({ at: settled.manifoldPressurePa, slope: USUAL_SLOPE }, targetPa);
   };
   const findOpen = (target: number, targetPa: number): boolean => {
     const { open: before } = start;
@@ -176,8 +131,8 @@ export const solveLevels = (
       sprung,
       target,
       CEILING_PA,
-      before?.pressurePa ?? target + 5e3,
-      before?.slopeWPerPa ?? 5 * USUAL_SLOPE,
+      before?.at ?? target + 5e3,
+      before?.slope ?? 5 * USUAL_SLOPE,
       closeAt,
     );
     if (!isSound(balance)) {
@@ -196,7 +151,7 @@ export const solveLevels = (
     }
     if (shutPoint && target >= shutPoint.manifoldPressurePa) {
       if (shutAlone || shut(target) < 0) return { ...shutPoint, boostTargetPa: targetPa - ambientPa };
-    } else if (start.shut && target > start.shut.pressurePa && findShutNear(start.shut, target, targetPa)) {
+    } else if (start.shut && target > start.shut.at && findShutNear(start.shut, target, targetPa)) {
       // Over what can be carried: balancing the shaft there would only lead astray.
       return shutPoint;
     }
@@ -206,7 +161,7 @@ export const solveLevels = (
     if (isSound(balance) && balance.converged) {
       const opening = balance.wastegateOpening;
       if (opening >= 0 && opening <= springOpening(solver, target - ambientPa)) {
-        if (start.shut && start.shut.pressurePa < target) start.shut = null;
+        if (start.shut && start.shut.at < target) start.shut = null;
         if (start.edgePa !== null && start.edgePa < target) start.edgePa = null;
         held = { ...balance };
         return finish('boost held', targetPa);

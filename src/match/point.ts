@@ -1,5 +1,5 @@
 /** One engine speed solved against its boost target: which of the three cases holds, and the finished answer. */
-import { MAP_PLACE } from '../physics/index.ts';
+import { fallingZero, MAP_PLACE } from '../physics/index.ts';
 import { type Balance, balanceAt, brakePowerW, type Solver } from './balance.ts';
 import { fuelDelivery } from './fuel-delivery.ts';
 import type { MatchCase, MatchPoint, MatchProblem, MatchProblemCode } from './types.ts';
@@ -19,27 +19,14 @@ export interface SolvedCase {
   readonly targetPa: number;
 }
 
-/** Root of a falling function between `low` (positive) and `high` (negative) by Illinois steps [Pa]. */
-const fallingRoot = (f: (pa: number) => number, low: number, fLow: number, high: number, fHigh: number): void => {
-  let side = 0;
-  for (let i = 0; i < 40; i++) {
-    const x = low + (fLow * (high - low)) / (fLow - fHigh);
-    const value = f(x);
-    if (high - low < 4 || Math.abs(value) < 0.3) return;
-    if (value > 0) {
-      if (x - low < 0.5 && i > 3) return;
-      low = x;
-      fLow = value;
-      if (side === 1) fHigh *= 0.5;
-      side = 1;
-    } else {
-      if (high - x < 0.5 && i > 3) return;
-      high = x;
-      fHigh = value;
-      if (side === -1) fLow *= 0.5;
-      side = -1;
-    }
-  }
+/** The step that no longer matters [Pa]: a few parts in a million of a charge pressure. */
+const CLOSE_PA = 0.5;
+const close = (): number => CLOSE_PA;
+
+/** Leaves the solver at the zero of a falling surplus, begun where the straight line between two ends crosses nought. */
+const settleBetween = (f: (pa: number) => number, low: number, fLow: number, high: number, fHigh: number): void => {
+  const slope = (fHigh - fLow) / (high - low);
+  fallingZero(f, low, high, low - fLow / slope, slope, close);
 };
 
 /**
@@ -82,7 +69,7 @@ export const solveCase = (solver: Solver, targetPa: number, likely?: MatchCase):
       fHigh = value;
     }
     if (Number.isNaN(fLow)) fLow = shut(low);
-    if (fLow > 0) fallingRoot(shut, low, fLow, high, fHigh);
+    if (fLow > 0) settleBetween(shut, low, fLow, high, fHigh);
     return { case: 'wastegate shut', targetPa };
   }
   const sprung = (pa: number) => balanceAt(solver, pa, 'opening', springOpening(solver, pa - ambientPa)).surplusPowerW;
@@ -97,7 +84,7 @@ export const solveCase = (solver: Solver, targetPa: number, likely?: MatchCase):
     const high = Math.min(CEILING_PA, low + 20e3 * (1 + i));
     const value = sprung(high);
     if (value <= 0) {
-      fallingRoot(sprung, low, fLow, high, value);
+      settleBetween(sprung, low, fLow, high, value);
       break;
     }
     low = high;

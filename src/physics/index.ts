@@ -322,6 +322,8 @@ export {
 export {
   type Curve,
   clamp,
+  type FallingZero,
+  fallingZero,
   findMinimum,
   findRoot,
   type IterationOptions,

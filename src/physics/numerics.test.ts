@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { clamp, findMinimum, findRoot, linearCurve, monotoneCurve, quantile, quantiles } from './numerics.ts';
+import { clamp, fallingZero, findMinimum, findRoot, linearCurve, monotoneCurve, quantile, quantiles } from './numerics.ts';
 import { chainSolved, ExpectedSolution, expectSolved, mapSolved, solved, unsolved } from './reason.ts';
 
 const SCIPY_PCHIP = [
@@ -29,6 +29,42 @@ describe('answers that may not exist', () => {
     expect(chainSolved(refusal, (x) => solved(x))).toEqual(refusal);
     expect(() => expectSolved(refusal)).toThrow(ExpectedSolution);
     expect(() => expectSolved(refusal)).toThrow('no-convergence: It did not converge.');
+  });
+});
+
+describe('fallingZero', () => {
+  const close = () => 1e-9;
+
+  // Against Brent's method of this file, itself held to published roots below.
+  it('finds the zero that the bracketed search finds, from any guess and slope, and leaves off at it', () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: -40, max: 40, noNaN: true }),
+        fc.double({ min: 0.05, max: 3, noNaN: true }),
+        fc.double({ min: -60, max: 70, noNaN: true }),
+        fc.double({ min: -5, max: -0.01, noNaN: true }),
+        (root, k, guess, slope) => {
+          let last = Number.NaN;
+          const f = (x: number) => {
+            last = x;
+            return -Math.atan((x - root) * k) - 0.1 * (x - root);
+          };
+          const { at, slope: found } = fallingZero(f, -60, 70, guess, slope, close);
+          expect(last).toBe(at);
+          expect(found).toBeLessThan(0);
+          expect(Math.abs(at - expectSolved(findRoot(f, -60, 70)))).toBeLessThan(1e-6);
+        },
+      ),
+    );
+  });
+
+  it('ends at the end nearer to a zero where there is none in the range', () => {
+    expect(fallingZero((x) => 5 - x, 0, 3, 1, -1, close).at).toBeCloseTo(3, 6);
+    expect(fallingZero((x) => -1 - x, 0, 3, 1, -1, close).at).toBeCloseTo(0, 6);
+  });
+
+  it('finds its way across a jump', () => {
+    expect(fallingZero((x) => (x < 2 ? 1 : -1), 0, 3, 0.5, -0.5, close).at).toBeCloseTo(2, 6);
   });
 });
 

@@ -99,6 +99,64 @@ export const findRoot = (
   return unsolved('no-convergence', `No root to within ${tolerance} after ${maxIterations} steps.`);
 };
 
+/** Where a falling function crosses nought, and its slope there: where to begin at a neighbouring problem. */
+export interface FallingZero {
+  readonly at: number;
+  readonly slope: number;
+}
+
+/** Most steps of {@link fallingZero}. */
+const MOST_FALLING_STEPS = 40;
+
+/**
+ * Zero of a falling function from a guess and a slope: secant steps held to what is known of its place. For functions
+ * that are costly, leave their state behind (the last call is the one at the answer) and may stop short of a zero.
+ *
+ * @param f function of one variable [any], falling where it is above nought for smaller and below for larger arguments
+ * @param low smallest answer [unit of the abscissa]; need not have a value above nought
+ * @param high largest answer [unit of the abscissa]
+ * @param guess where to begin, held to the range [unit of the abscissa]
+ * @param slope first slope, below 0 [ordinate over abscissa]
+ * @param closeAt length of the next step at which a place is good enough [unit of the abscissa], asked after each call
+ * @returns place and slope; without a zero in the range the end nearer to one. Total: at most 40 steps.
+ * Source: secant method with bisection as its safeguard, Press et al., Numerical Recipes, sect. 9.2 and 9.4.
+ */
+export const fallingZero = (
+  f: (x: number) => number,
+  low: number,
+  high: number,
+  guess: number,
+  slope: number,
+  closeAt: (x: number) => number,
+): FallingZero => {
+  let below = low;
+  let above = high;
+  let x = Math.min(high, Math.max(low, guess));
+  let value = f(x);
+  let steep = slope;
+  let moved = 0;
+  for (let step = 0; step < MOST_FALLING_STEPS; step++) {
+    if (value > 0) below = x;
+    else above = x;
+    const close = closeAt(x);
+    if (above - below < close) break;
+    let by = -value / steep;
+    if (!Number.isFinite(by)) by = 0.5 * (below + above) - x;
+    // Still on the same side after a step: stride out, a slope from a jump must not make it creep.
+    if (by * moved > 0 && Math.abs(by) < 2 * Math.abs(moved) && Math.abs(by) > close) by = 2 * moved;
+    let next = x + by;
+    if (!(next > below && next < above)) next = step === 0 ? (by > 0 ? above : below) : 0.5 * (below + above);
+    if (Math.abs(next - x) < close) break;
+    const nextValue = f(next);
+    const secant = (nextValue - value) / (next - x);
+    if (secant < 0) steep = secant;
+    moved = next - x;
+    x = next;
+    value = nextValue;
+  }
+  return { at: x, slope: steep };
+};
+
 /** A place and the value there. */
 export interface Minimum {
   readonly at: number;
