@@ -1,6 +1,15 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { clamp, fallingZero, findMinimum, findRoot, linearCurve, monotoneCurve, quantile, quantiles } from './numerics.ts';
+import {
+  clamp,
+  fallingZero,
+  findMinimum,
+  findRoot,
+  linearCurve,
+  monotoneCurve,
+  quantile,
+  quantiles,
+} from './numerics.ts';
 import { chainSolved, ExpectedSolution, expectSolved, mapSolved, solved, unsolved } from './reason.ts';
 
 const SCIPY_PCHIP = [
