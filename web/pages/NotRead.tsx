@@ -11,8 +11,18 @@ const writtenAs = ({ dialect }: RunView['log']): string => {
 };
 
 /** A list that is folded away, with what it counts. */
-const Folded = ({ what, lines, total }: { what: string; lines: readonly string[]; total: number }) => (
-  <details className="refused">
+const Folded = ({
+  what,
+  lines,
+  total,
+  unfolded,
+}: {
+  what: string;
+  lines: readonly string[];
+  total: number;
+  unfolded: boolean;
+}) => (
+  <details className="refused" open={unfolded}>
     <summary>{what}</summary>
     <ul>
       {lines.map((line) => (
@@ -27,7 +37,7 @@ const counted = (count: number, one: string, many: string): string =>
   `${writeNumber(count, 0)} ${count === 1 ? one : many}`;
 
 /** What could not be read; nothing where all of it was. */
-export const NotRead = ({ log }: { log: RunView['log'] }) => {
+const NotRead = ({ log, unfolded }: { log: RunView['log']; unfolded: boolean }) => {
   // Reviews that were kept before these were counted have none of them.
   const { columnsRefused = [], cellsRefused = [] } = log;
   return (
@@ -37,6 +47,7 @@ export const NotRead = ({ log }: { log: RunView['log'] }) => {
           what={`${counted(log.rowsRefusedTotal, 'row was', 'rows were')} not read`}
           lines={log.rowsRefused.map((row) => `line ${writeNumber(row.line, 0)}: ${row.why}`)}
           total={log.rowsRefusedTotal}
+          unfolded={unfolded}
         />
       )}
       {columnsRefused.length > 0 && (
@@ -44,6 +55,7 @@ export const NotRead = ({ log }: { log: RunView['log'] }) => {
           what={`${counted(columnsRefused.length, 'column was', 'columns were')} not read`}
           lines={columnsRefused.map(({ column, why }) => `${column}: ${why}`)}
           total={columnsRefused.length}
+          unfolded={unfolded}
         />
       )}
       {cellsRefused.length > 0 && (
@@ -54,6 +66,7 @@ export const NotRead = ({ log }: { log: RunView['log'] }) => {
               `${column}: ${writeNumber(count, 0)}${line === undefined ? '' : `, first in line ${writeNumber(line, 0)} (“${text}”)`}`,
           )}
           total={cellsRefused.length}
+          unfolded={unfolded}
         />
       )}
     </>
@@ -61,7 +74,7 @@ export const NotRead = ({ log }: { log: RunView['log'] }) => {
 };
 
 /** Rows, time and way of writing, notes, and what could not be read. */
-export const LogFacts = ({ log }: { log: RunView['log'] }) => {
+export const LogFacts = ({ log, unfolded = false }: { log: RunView['log']; unfolded?: boolean }) => {
   const { notes = [] } = log;
   return (
     <>
@@ -74,7 +87,7 @@ export const LogFacts = ({ log }: { log: RunView['log'] }) => {
           Note: {note}.
         </p>
       ))}
-      <NotRead log={log} />
+      <NotRead log={log} unfolded={unfolded} />
     </>
   );
 };
@@ -102,7 +115,7 @@ export const ReadingRemarks = ({ log }: { log: RunView['log'] }) => {
         {notes.length > 0 ? counted(notes.length, 'note on the file', 'notes on the file') : ''}
       </summary>
       <div className="remarks-in">
-        <LogFacts log={log} />
+        <LogFacts log={log} unfolded />
       </div>
     </details>
   );
