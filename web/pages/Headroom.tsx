@@ -29,6 +29,19 @@ const demandText = (row: PartHeadroomView, units: Units): string => {
   return `${demand.text} of ${rating.text} ${rating.unit}`;
 };
 
+/** Why a row has no power at which it gives out. */
+const noPowerText = (row: PartHeadroomView, units: Units): string => {
+  const past = row.utilisation.p50 > 1;
+  const boost =
+    row.boostAtLimitPa && `${units.write('pressure', row.boostAtLimitPa.p50)} ${units.label('pressure')} of boost`;
+  if (row.decides && boost) {
+    return `${past ? 'past its limit' : `at ${boost}`} near ${writeNumber(row.worstEngineSpeedRpm, 0)} rpm; a lower target there keeps the power`;
+  }
+  if (past) return 'past its limit at any boost';
+  if (!row.dependsOnBoost) return 'not moved by boost';
+  return boost ? `at ${boost}; not counted` : 'does not give out within reach';
+};
+
 interface RowProps {
   readonly row: PartHeadroomView;
   readonly number: number;
@@ -83,7 +96,7 @@ const Row = ({ row, number, data, scale, powerW, selected, ticks }: RowProps) =>
           {moved ? 'at this power' : `worst at ${writeNumber(row.worstEngineSpeedRpm, 0)} rpm`}
         </span>
         <span className="note only-phone">
-          {limit ? `gives out at ${writePower(units, limit)}` : 'does not give out in reach'}
+          {limit ? `gives out at ${writePower(units, limit)}` : noPowerText(row, units)}
         </span>
       </span>
       {!phone && (
@@ -105,19 +118,7 @@ const Row = ({ row, number, data, scale, powerW, selected, ticks }: RowProps) =>
               )}
             />
           </svg>
-          {!limit && (
-            <span className="note c-none">
-              {row.decides && row.boostAtLimitPa
-                ? `${row.utilisation.p50 > 1 ? 'past its limit' : `at ${units.write('pressure', row.boostAtLimitPa.p50)} ${units.label('pressure')} of boost`} near ${writeNumber(row.worstEngineSpeedRpm, 0)} rpm; a lower target there keeps the power`
-                : row.utilisation.p50 > 1
-                  ? 'past its limit at any boost'
-                  : !row.dependsOnBoost
-                    ? 'not moved by boost'
-                    : row.boostAtLimitPa
-                      ? `at ${units.write('pressure', row.boostAtLimitPa.p50)} ${units.label('pressure')} of boost; not counted`
-                      : 'does not give out within reach'}
-            </span>
-          )}
+          {!limit && <span className="note c-none">{noPowerText(row, units)}</span>}
         </span>
       )}
       <span className="c-f">
