@@ -70,7 +70,7 @@ const frozenForS = (speed: Channel, rpm: Channel): number => {
 const LOG_BIN = 0.01;
 
 /** Ratios [rpm per m/s] of moments when the clutch is home: speed above 3 m/s and the ratio steady for half a second. */
-const steadyRatios = (rpm: Channel, speed: Channel): Float64Array => {
+export const steadyRatios = (rpm: Channel, speed: Channel): Float64Array => {
   const speeds = carried(speed, rpm.timesS);
   const out: number[] = [];
   const spanS = Math.max(0.5, 2.2 / Math.max(rpm.rateHz, 0.1), 2.2 / Math.max(speed.rateHz, 0.1));

@@ -121,7 +121,7 @@ describe('segments', () => {
       moment.timeS < 6 ? { ...moment, rpm: moment.timeS < 1 ? 210 : 820 } : moment,
     );
     const log = logOf(moments, { ...USUAL_COLUMNS, 'Coolant (°C)': ({ timeS }) => Math.min(90, 20 + 5 * timeS) });
-    expect(kinds(log).sort()).toEqual(['coast', 'crank', 'cruise', 'idle', 'launch', 'pull', 'warm-up']);
+    expect(kinds(log).sort()).toEqual(['coast', 'crank', 'cruise', 'idle', 'launch', 'pull', 'shift', 'warm-up']);
     const at = (kind: string): number => log.segments.find((segment) => segment.kind === kind)!.startS;
     expect(at('crank')).toBe(0);
     expect(at('idle')).toBeCloseTo(1, 1);
@@ -134,5 +134,45 @@ describe('segments', () => {
     const log = logOf(drive(TEST_LEGS, 50, 12));
     expect(log.segments.filter(({ kind }) => kind === 'shift').map(({ gear }) => gear)).toEqual([3]);
     expect(kinds(log)).toContain('coast');
+  });
+  it('finds gear changes at part throttle, by the foot where it shows and by the ratio where it does not', () => {
+    const legs: Leg[] = [
+      { seconds: 4, gear: 2, pedal: 0.3, acceleration: 0.8 },
+      { seconds: 0.9, gear: 0, pedal: 0, acceleration: -0.1 },
+      { seconds: 4, gear: 3, pedal: 0.3, acceleration: 0.6 },
+      { seconds: 0.8, gear: 0, pedal: 0, acceleration: -0.1 },
+      { seconds: 4, gear: 2, pedal: 0.2, acceleration: 0 },
+    ];
+    for (const columns of [{ ...USUAL_COLUMNS }, without('Pedal (%)')]) {
+      const shifts = logOf(drive(legs, 25, 9), columns).segments.filter(({ kind }) => kind === 'shift');
+      expect(shifts.map(({ gear }) => gear)).toEqual([3, 2]);
+      expect(Math.abs(shifts[0]!.startS - 4)).toBeLessThan(0.2);
+      expect(Math.abs(shifts[0]!.endS - 4.9)).toBeLessThan(0.2);
+      expect(Math.abs(shifts[1]!.startS - 8.9)).toBeLessThan(0.2);
+      expect(Math.abs(shifts[1]!.endS - 9.7)).toBeLessThan(0.2);
+    }
+  });
+  it('takes an engine that idles down a hill for no gear change', () => {
+    const rolling = drive([{ seconds: 20, gear: 0, pedal: 0, acceleration: -0.5 }], 25, 14).map((moment) => ({
+      ...moment,
+      rpm: 800,
+    }));
+    const { segments } = logOf(rolling.map((moment, i) => ({ ...moment, pedal: i < 30 ? 0.5 : 0 })));
+    expect(segments.filter(({ kind }) => kind === 'shift')).toEqual([]);
+  });
+  it('ends a coast where the brakes come on, out of gear too', () => {
+    const legs: Leg[] = [
+      { seconds: 4, gear: 4, pedal: 0.3, acceleration: 0 },
+      { seconds: 25, gear: 0, pedal: 0, acceleration: -0.3 },
+      { seconds: 3, gear: 0, pedal: 0, acceleration: -3 },
+    ];
+    const moments = drive(legs, 25, 30).map((moment) =>
+      moment.timeS > 4 ? { ...moment, rpm: Math.max(820, 3500 - 2000 * (moment.timeS - 4)) } : moment,
+    );
+    const coasts = logOf(moments).segments.filter(({ kind }) => kind === 'coast');
+    expect(coasts.length).toBe(1);
+    expect(coasts[0]!.gear).toBe(undefined);
+    expect(Math.abs(coasts[0]!.startS - 4)).toBeLessThan(0.2);
+    expect(Math.abs(coasts[0]!.endS - 29)).toBeLessThan(0.2);
   });
 });

@@ -1,8 +1,11 @@
 /** A log cut into what the car was doing. */
-import { carried, type Demand, type FullStretch } from './demand.ts';
+import { carried, type Demand } from './demand.ts';
+import { type GearTrack, gearTrackOf } from './gear-track.ts';
 import { type GearModel, gearOfSpan } from './gears.ts';
+import { launches } from './launches.ts';
 import type { FoundPulls } from './pulls.ts';
-import { channelNamed, channelsNamed, quantileOf, thinned } from './sampling.ts';
+import { channelNamed, channelsNamed, firstIndexAtOrAfter, quantileOf, thinned } from './sampling.ts';
+import { gearChanges } from './shifts.ts';
 import { soundEngineSpeed } from './sound.ts';
 import type { Channel, Log, Segment, SegmentKind } from './types.ts';
 
@@ -10,7 +13,22 @@ import type { Channel, Log, Segment, SegmentKind } from './types.ts';
 const WARM_K = 343.15;
 /** No road engine idles under this; turning slower it is being cranked (common practice, no source). */
 const CRANK_BELOW_RPM = 450;
-const STANDSTILL_M_PER_S = 0.6;
+export const STANDSTILL_M_PER_S = 0.6;
+const COAST_FROM_M_PER_S = 2;
+/**
+ * Rolling resistance, a slope of some 5 % and drag at 0.0006 v2 slow a car out of gear by less than this, an engine on
+ * overrun adds its share; more is the brakes (common practice, no source).
+ */
+const ROLLS_M_PER_S2 = 0.9;
+const OVERRUN_M_PER_S2 = 1;
+const DRAG_PER_M = 0.0006;
+/** Slowing is taken over so long to either side [s]: the brakes' edge stays sharp. */
+const BRAKE_REACH_S = 0.35;
+const SLOW_REACH_S = 0.75;
+/** A foot comes off within this [s]. */
+const FOOT_S = 0.8;
+/** The foot counts as off when this share of its demand is left: what an idling throttle may still stand open. */
+const FOOT_LEFT = 0.3;
 
 /** Shortest length [s] of each kind; shorter ones are left out. */
 const SHORTEST_S: Readonly<Record<SegmentKind, number>> = {
@@ -26,7 +44,7 @@ const SHORTEST_S: Readonly<Record<SegmentKind, number>> = {
 
 type State = 'off' | 'crank' | 'idle' | 'cruise' | 'coast' | 'other';
 
-interface Signals {
+export interface Signals {
   readonly timesS: Float64Array;
   readonly rpm: Float64Array;
   readonly speed: Float64Array | null;
@@ -57,20 +75,20 @@ const stateAt = ({ rpm, speed, demand }: Signals, i: number, idleRpm: number, ac
   if (n < CRANK_BELOW_RPM) return 'crank';
   const stands = Number.isNaN(v) ? n < idleRpm * 1.3 : v < STANDSTILL_M_PER_S;
   if (stands) return n < idleRpm * 1.5 && !(asked > 0.25) ? 'idle' : 'other';
-  if (asked < 0.04 && n > idleRpm * 1.15) return 'coast';
+  if (asked < 0.04 && v > COAST_FROM_M_PER_S) return 'coast';
   if (asked > 0.03 && asked < 0.75 && Math.abs(accelerationMPerS2) < 0.45 && v > 5) return 'cruise';
   return 'other';
 };
 
-/** Acceleration [m/s2] over a second or so around each time; zero where speed is missing. */
-const accelerations = ({ timesS, speed }: Signals): Float64Array => {
+/** Acceleration [m/s2] over `reachS` to either side of each time; zero where speed is missing. */
+const accelerations = ({ timesS, speed }: Signals, reachS: number): Float64Array => {
   const out = new Float64Array(timesS.length);
   if (!speed) return out;
   let from = 0;
   let to = 0;
   for (let i = 0; i < timesS.length; i++) {
-    while (timesS[i]! - timesS[from]! > 0.75) from++;
-    while (to + 1 < timesS.length && timesS[to]! - timesS[i]! < 0.75) to++;
+    while (timesS[i]! - timesS[from]! > reachS) from++;
+    while (to + 1 < timesS.length && timesS[to]! - timesS[i]! < reachS) to++;
     const spanS = timesS[to]! - timesS[from]!;
     const change = speed[to]! - speed[from]!;
     if (spanS > 0.3 && spanS < 5 && !Number.isNaN(change)) out[i] = change / spanS;
@@ -129,40 +147,41 @@ const warmUps = (log: Pick<Log, 'channels'>, rpm: Channel): Segment[] => {
   return out;
 };
 
-/** From standstill to 12 m/s or the first lift, where the car left under more than half of full demand and reached 5 m/s. */
-const launches = (signals: Signals, stretches: readonly FullStretch[]): Segment[] => {
-  const { timesS, speed, demand, rpm } = signals;
-  if (!speed) return [];
-  const out: Segment[] = [];
-  for (let i = 1; i < timesS.length; i++) {
-    if (!(speed[i - 1]! < STANDSTILL_M_PER_S && speed[i]! >= STANDSTILL_M_PER_S)) continue;
-    let end = i;
-    let peak = 0;
-    while (
-      end + 1 < timesS.length &&
-      timesS[end]! - timesS[i]! < 8 &&
-      speed[end]! < 12 &&
-      speed[end]! >= STANDSTILL_M_PER_S
-    ) {
-      const asked = demand ? demand[end]! : Number.NaN;
-      peak = Math.max(peak, asked || 0);
-      if (peak > 0.55 && asked < 0.3) break;
-      end++;
-    }
-    const hard = stretches.some(({ startS, endS }) => startS < timesS[end]! && endS > timesS[i]! - 1) || peak > 0.55;
-    if (!hard || !(speed[end]! > 5) || timesS[end]! - timesS[i]! > 6) continue;
-    // The clutch comes in before the wheel sensor counts: the launch starts where the foot went down.
-    let start = i;
-    while (
-      start > 0 &&
-      timesS[i]! - timesS[start - 1]! < 1 &&
-      (demand ? demand[start - 1]! > 0.3 : rpm[start - 1]! > 1500)
-    )
-      start--;
-    out.push({ kind: 'launch', startS: timesS[start]!, endS: timesS[end]!, gear: 1 });
-    i = end;
+/** Where the brakes are on: slower than rolling and overrun explain. */
+const brakesOf = (signals: Signals, track: GearTrack | null, idleRpm: number): Uint8Array => {
+  const { timesS, speed, rpm } = signals;
+  const out = new Uint8Array(timesS.length);
+  if (!speed) return out;
+  const acceleration = accelerations(signals, BRAKE_REACH_S);
+  for (let i = 0; i < out.length; i++) {
+    const inGear = track ? track.gears[i]! > 0 : rpm[i]! > 1.3 * idleRpm;
+    const rolls = ROLLS_M_PER_S2 + DRAG_PER_M * speed[i]! ** 2 + (inGear ? OVERRUN_M_PER_S2 : 0);
+    if (acceleration[i]! < -rolls) out[i] = 1;
   }
   return out;
+};
+
+/** When the foot came off before a coast that was seen from `startS` on: a throttle closes the last of its way slowly. */
+const footOffS = ({ timesS, demand }: Signals, startS: number): number => {
+  if (!demand) return startS;
+  const at = firstIndexAtOrAfter(timesS, startS);
+  let first = at;
+  while (first > 0 && timesS[at]! - timesS[first - 1]! <= FOOT_S) first--;
+  let level = 0;
+  for (let i = first; i <= at; i++) level = Math.max(level, demand[i]!);
+  for (let i = at; i > first; i--)
+    if (demand[i - 1]! > FOOT_LEFT * level && demand[i]! <= FOOT_LEFT * level) return timesS[i]!;
+  return startS;
+};
+
+/** The gear that most of a span is driven in, or null where it is out of gear. */
+const heldGear = ({ timesS, gears }: GearTrack, startS: number, endS: number): number | null => {
+  const counts = new Map<number, number>();
+  const from = firstIndexAtOrAfter(timesS, startS);
+  let to = from;
+  for (; to < timesS.length && timesS[to]! <= endS; to++) counts.set(gears[to]!, (counts.get(gears[to]!) ?? 0) + 1);
+  const [gear, times] = [...counts].sort((a, b) => b[1] - a[1])[0] ?? [0, 0];
+  return gear > 0 && times > 0.6 * (to - from) ? gear : null;
 };
 
 /** Segments in order of time. Pulls and their shifts go before what they cover; warm-up lies over the others. */
@@ -175,21 +194,33 @@ export const findSegments = (
   if (!logged) return [];
   const rpm = soundEngineSpeed(logged);
   const signals = signalsOf(log, rpm, demand);
-  const acceleration = accelerations(signals);
+  const acceleration = accelerations(signals, SLOW_REACH_S);
   const running = rpm.values.filter((value) => value > CRANK_BELOW_RPM);
   const idleRpm = Math.min(1100, Math.max(600, quantileOf(thinned(running), 0.02) ?? 800));
+  const track = gearTrackOf(
+    rpm,
+    model,
+    idleRpm,
+    pulls.flatMap(({ parts }) => parts),
+  );
+  const brakes = brakesOf(signals, track, idleRpm);
   const states: State[] = [];
-  for (let i = 0; i < rpm.timesS.length; i++) states.push(stateAt(signals, i, idleRpm, acceleration[i]!));
+  for (let i = 0; i < rpm.timesS.length; i++) {
+    const state = stateAt(signals, i, idleRpm, acceleration[i]!);
+    states.push(state === 'coast' && brakes[i] ? 'other' : state);
+  }
   const out: Segment[] = [];
   for (const { state, startS, endS } of runsOf(rpm.timesS, states)) {
     if (state === 'off' || state === 'other' || endS - startS < SHORTEST_S[state]) continue;
     if (pulls.some((pull) => startS < pull.endS && endS > pull.startS)) continue;
-    const gear = state === 'cruise' || state === 'coast' ? gearOfSpan(model, rpm, startS, endS) : null;
-    out.push({ kind: state, startS, endS, ...(gear === null ? {} : { gear }) });
+    const moves = state === 'cruise' || state === 'coast';
+    const gear = moves ? (track ? heldGear(track, startS, endS) : gearOfSpan(model, rpm, startS, endS)) : null;
+    const fromS = state === 'coast' ? footOffS(signals, startS) : startS;
+    out.push({ kind: state, startS: fromS, endS, ...(gear === null ? {} : { gear }) });
   }
   for (const { startS, endS } of warmUps(log, rpm))
     if (endS - startS >= SHORTEST_S['warm-up']) out.push({ kind: 'warm-up', startS, endS });
-  out.push(...launches(signals, stretches));
+  out.push(...launches(signals, stretches, model.ratios[0] ?? null));
   for (const pull of pulls) {
     const gear = pull.gears[0];
     out.push({
@@ -202,6 +233,13 @@ export const findSegments = (
       const next = pull.parts[i + 1]!;
       out.push({ kind: 'shift', startS, endS: next.startS, ...(next.gear === null ? {} : { gear: next.gear }) });
     });
+  }
+  if (track) {
+    for (const { startS, endS, to } of gearChanges(track, signals.demand)) {
+      // Inside a pull its own shifts stand: slip of a clutch passes through other gears' ratios.
+      const told = pulls.some((pull) => startS > pull.startS && endS < pull.endS);
+      if (!told) out.push({ kind: 'shift', startS, endS, gear: to });
+    }
   }
   return out.sort((a, b) => a.startS - b.startS || a.endS - b.endS);
 };
