@@ -63,7 +63,7 @@ export const reviewLog = (log: Log, resolved: ResolvedBuild | null, predicts?: P
   const { findings, notChecked } = findIn(log, resolved);
   const doubted = doubtedChannels(findings);
   const road = resolved && roadLoadSeen(log, resolved, doubted);
-  const powers = pullPowers(log, log.pulls, road?.resolved ?? null, doubted, predicts);
+  const powers = pullPowers(log, log.pulls, road?.resolved ?? null, doubted, predicts, findings);
   const problems: ReviewProblem[] = [];
   const pulls = log.pulls.map((pull, index): ReviewedPull => {
     const { problems: reasons = [], ...power } = powers[index] ?? { powerW: { agree: true }, curve: [] };

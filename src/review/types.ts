@@ -82,6 +82,8 @@ export interface PowerEstimates {
   readonly agree: boolean;
   /** In words, when they do not agree. */
   readonly disagreement?: string;
+  /** Findings that speak for a cause told in it. */
+  readonly disagreementFindings?: readonly FindingId[];
 }
 
 export interface CurvePoint {

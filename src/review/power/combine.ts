@@ -136,30 +136,33 @@ const mixBin = (field: Field, bin: number, methods: ReadonlySet<Method>): Mixed 
   return { members, weights, logPower, variance };
 };
 
-/** How far a method's level lies from what the others say together. */
-export interface LevelGap {
-  readonly method: Method;
-  /** Mean of ln(method / others) over the shared bins. */
+/** How far one level lies from another, in logarithms, and what errors that are allowed for would make of it. */
+interface Apart {
   readonly gap: number;
-  /** What errors that are allowed for would make of it. */
   readonly sd: number;
 }
 
-/** Level of one method against some others over the bins that they share; shared errors cancel. */
-const levelGap = (field: Field, method: Method, others: ReadonlySet<Method>): LevelGap | null => {
+/** How far a method's level lies from what the others say together: mean of ln(method / others) over the shared bins. */
+export interface LevelGap extends Apart {
+  readonly method: Method;
+}
+
+/** Level of some methods against some others over the bins that they share; shared errors cancel. */
+const levelBetween = (field: Field, some: ReadonlySet<Method>, others: ReadonlySet<Method>): Apart | null => {
   const size = field.cells.length;
   const weights = new Float64Array(size);
   let shared = 0;
-  field.byBin.forEach((members, bin) => {
-    const own = members.find((i) => field.cells[i]!.method === method);
-    const mixed = own === undefined ? null : mixBin(field, bin, others);
-    if (own === undefined || !mixed) return;
+  for (let bin = 0; bin < field.byBin.length; bin++) {
+    const [own, against] = [mixBin(field, bin, some), mixBin(field, bin, others)];
+    if (!own || !against) continue;
     shared++;
-    weights[own]! += 1;
-    mixed.members.forEach((member, i) => {
-      weights[member]! -= mixed.weights[i]!;
+    own.members.forEach((member, i) => {
+      weights[member]! += own.weights[i]!;
     });
-  });
+    against.members.forEach((member, i) => {
+      weights[member]! -= against.weights[i]!;
+    });
+  }
   if (shared === 0) return null;
   let gap = 0;
   let variance = 0;
@@ -169,7 +172,12 @@ const levelGap = (field: Field, method: Method, others: ReadonlySet<Method>): Le
     for (let j = 0; j < size; j++)
       variance += (weights[i]! * weights[j]! * field.covariance[i * size + j]!) / shared ** 2;
   }
-  return { method, gap, sd: Math.sqrt(Math.max(variance, 1e-8)) };
+  return { gap, sd: Math.sqrt(Math.max(variance, 1e-8)) };
+};
+
+const levelGap = (field: Field, method: Method, others: ReadonlySet<Method>): LevelGap | null => {
+  const apart = levelBetween(field, new Set([method]), others);
+  return apart && { method, ...apart };
 };
 
 /** The same from the estimates of a pull; null where they share no bin. */
@@ -198,8 +206,15 @@ export interface Combined {
   readonly gaps: readonly LevelGap[];
   /** Set aside because the others agree with each other and not with it. */
   readonly outlier: LevelGap | null;
-  /** Two camps, and nothing to say which is right. */
+  /** The ways do not agree and no single one of them is the odd one. */
   readonly divided: boolean;
+  /** Where divided: two camps, each at one within itself and farthest from the other; null where there are no such two. */
+  readonly camps: Camps | null;
+}
+
+export interface Camps extends Apart {
+  readonly high: readonly Method[];
+  readonly low: readonly Method[];
 }
 
 /** How far the spreads are to be believed, and how fast the agreement of the ways changes that. */
@@ -236,6 +251,26 @@ const widest = (gaps: readonly LevelGap[]): LevelGap | null =>
     (worst, gap) => (!worst || Math.abs(gap.gap / gap.sd) > Math.abs(worst.gap / worst.sd) ? gap : worst),
     null,
   );
+
+const agreeing = (field: Field, methods: ReadonlySet<Method>): boolean =>
+  gapsOf(field, methods).every(({ gap, sd }) => Math.abs(gap) < AGREE_SIGMAS * sd);
+
+/** The two camps, each at one within itself, that lie most standard deviations apart. */
+const campsOf = (field: Field, present: ReadonlySet<Method>): Camps | null => {
+  const methods = METHODS.filter((method) => present.has(method));
+  let best: Camps | null = null;
+  // Every split once: the last method is always on the second side.
+  for (let mask = 1; mask < 2 ** (methods.length - 1); mask++) {
+    const some = methods.filter((_, i) => (mask >> i) & 1);
+    const others = methods.filter((_, i) => !((mask >> i) & 1));
+    if (!agreeing(field, new Set(some)) || !agreeing(field, new Set(others))) continue;
+    const apart = levelBetween(field, new Set(some), new Set(others));
+    if (!apart || (best && Math.abs(apart.gap / apart.sd) <= Math.abs(best.gap / best.sd))) continue;
+    const [high, low] = apart.gap > 0 ? [some, others] : [others, some];
+    best = { gap: Math.abs(apart.gap), sd: apart.sd, high, low };
+  }
+  return best;
+};
 
 /**
  * How far the members of a bin lie apart, (y - m)' V^-1 (y - m) with m their best mean: of a chi-square with one freedom less
@@ -297,6 +332,7 @@ export const combine = ({ bins, cells }: PullEstimates, belief = BELIEF): Combin
     gaps,
     outlier,
     divided,
+    camps: divided ? campsOf(field, present) : null,
   };
 };
 

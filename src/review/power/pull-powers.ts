@@ -1,7 +1,7 @@
 /** Three powers of every pull: from air, from fuel, from acceleration, and what they say together. */
 import type { Car, ResolvedBuild } from '../../car/index.ts';
 import type { ChannelName, Log, Pull } from '../../logs/index.ts';
-import type { CurvePoint, PowerEstimates } from '../types.ts';
+import type { CurvePoint, Finding, PowerEstimates } from '../types.ts';
 import { type BinPower, bandOf, type Combined, combine } from './combine.ts';
 import { conditionsOf, dayOf } from './day.ts';
 import { disagreementOf } from './disagreement.ts';
@@ -85,12 +85,17 @@ const missingOf = ({ air, fuel, acceleration }: Three, car: Car): string[] => {
   return sentences;
 };
 
+/** Findings in the stretch of a pull, with a second either side. */
+const during = (findings: readonly Finding[], pull: Pull): readonly Finding[] =>
+  findings.filter(({ startS, endS }) => startS <= pull.endS + 1 && endS >= pull.startS - 1);
+
 const nothing = (problem: string): PullPower => ({ powerW: { agree: true }, curve: [], problems: [problem] });
 
 /**
  * Powers of all pulls. Without a build only the airflow meter can say something, in wide bands.
  * Deterministic; never throws on a readable log. `doubted`: channels that the review does not believe. `predicts`: who
- * solves the match for the curves, where that is done elsewhere.
+ * solves the match for the curves, where that is done elsewhere. `findings`: of the review, to say which of them speaks for a
+ * cause where the ways do not agree.
  */
 export const pullPowers = (
   log: Log,
@@ -98,6 +103,7 @@ export const pullPowers = (
   resolved: ResolvedBuild | null,
   doubted: ReadonlySet<ChannelName> = new Set(),
   predicts?: Predicts,
+  findings: readonly Finding[] = [],
 ): readonly PullPower[] => {
   const day = dayOf(log);
   if (!resolved) return pulls.map((pull) => powerFromMeterAlone(log, pull, day, doubted));
@@ -107,7 +113,7 @@ export const pullPowers = (
   });
   const speeds = found.flatMap(({ estimates }) => estimates.bins.map(({ engineSpeedRpm }) => engineSpeedRpm));
   const predicted = predicts ? predicts(speeds) : predictedPower(resolved, conditionsOf(day), speeds);
-  return found.map(({ estimates, all }): PullPower => {
+  return found.map(({ estimates, all }, index): PullPower => {
     const peak = peakOf(all.combined, estimates.bins);
     if (!peak) {
       return nothing(
@@ -120,7 +126,7 @@ export const pullPowers = (
     const at = (powers: readonly (BinPower | null)[]) =>
       powers[peak.bin] ?? peakOf(powers, estimates.bins)?.power ?? null;
     const [air, fuel, acceleration] = [at(all.fromAir), at(all.fromFuel), at(all.fromAcceleration)];
-    const disagreement = disagreementOf(all, resolved.car, estimates);
+    const disagreement = disagreementOf(all, resolved.car, estimates, during(findings, pulls[index]!));
     return {
       powerW: {
         ...(air ? { fromAir: bandOf(air) } : {}),
@@ -128,7 +134,9 @@ export const pullPowers = (
         ...(acceleration ? { fromAcceleration: bandOf(acceleration) } : {}),
         combined: bandOf(peak.power),
         agree: disagreement === null,
-        ...(disagreement === null ? {} : { disagreement }),
+        ...(disagreement === null
+          ? {}
+          : { disagreement: disagreement.says, disagreementFindings: disagreement.findings }),
       },
       powerEngineSpeedRpm: estimates.bins[peak.bin]!.engineSpeedRpm,
       curve: curveOf(estimates, all, predicted),
