@@ -7,12 +7,15 @@
 import { createHash } from 'node:crypto';
 import { createReadStream, rmSync } from 'node:fs';
 import { join } from 'node:path';
+import { setImmediate } from 'node:timers/promises';
 import type { DuckDBConnection, DuckDBInstance } from '@duckdb/node-api';
 import { asidePath, SAMPLES, settle } from './files.ts';
 import type { SampleSeries } from './records.ts';
 
 /** Rows of one chunk: DuckDB's vector size. */
 const CHUNK_ROWS = 2048;
+/** Chunks appended before other work comes in. */
+const CHUNKS_AT_ONCE = 4;
 /** Rows of one row group: small enough that a few seconds of one channel read little. */
 const ROW_GROUP_ROWS = 61_440;
 
@@ -52,8 +55,11 @@ const appendSeries = async (
 ): Promise<void> => {
   const { DOUBLE, DuckDBDataChunk, USMALLINT } = await duckdb();
   const appender = await connection.createAppender(table);
-  series.forEach(({ timesS, values }, place) => {
+  let chunks = 0;
+  for (const [place, { timesS, values }] of series.entries()) {
     for (let first = 0; first < timesS.length; first += CHUNK_ROWS) {
+      // Millions of readings take seconds: a server that keeps them answers others meanwhile.
+      if (++chunks % CHUNKS_AT_ONCE === 0) await setImmediate();
       const end = Math.min(first + CHUNK_ROWS, timesS.length);
       const chunk = DuckDBDataChunk.create([USMALLINT, DOUBLE, DOUBLE], end - first);
       chunk.setColumnValues(0, new Array<number>(end - first).fill(place));
@@ -61,7 +67,7 @@ const appendSeries = async (
       chunk.setColumnValues(2, Array.from(values.subarray(first, end)));
       appender.appendDataChunk(chunk);
     }
-  });
+  }
   appender.closeSync();
 };
 
