@@ -7,6 +7,8 @@ export interface HourDrive {
   readonly lengthS: number;
   readonly rateHz: number;
   readonly pulls: number;
+  /** Only columns whose name begins with one of these; all sixty when absent. */
+  readonly only?: readonly string[];
 }
 
 /** What the car does at a moment; SI, engine speed in rpm. */
@@ -277,7 +279,8 @@ const columnsOf = (car: Car, full: ReturnType<typeof fullOf>): Columns => {
 export const hourDrive = (sheet: string, drive: HourDrive): string => {
   const { car } = resolveBuild(readBuild(sheet, 'the sheet').build);
   const full = fullOf(car);
-  const columns = columnsOf(car, full);
+  const { only } = drive;
+  const columns = columnsOf(car, full).filter(([header]) => !only || only.some((name) => header.startsWith(name)));
   const lines = [['Time (s)', ...columns.map(([header]) => header)].join(',')];
   const held = columns.map(() => '');
   momentsOf(car, full, drive).forEach((moment, row) => {

@@ -8,6 +8,7 @@ import type {
   HeadroomView,
   MatchView,
   NewBuildRequest,
+  PredictedView,
   RunsView,
   RunView,
   TracesView,
@@ -88,6 +89,22 @@ export const fetchTraces = (
     query.set('end', String(stretch.endS));
   }
   return call<TracesView>(`/runs/${id(runId)}/traces?${query}`);
+};
+
+/** What the build predicts for channels of a run during the pulls of a stretch. */
+export const fetchPredicted = (
+  runId: string,
+  channels: readonly string[],
+  { startS, endS }: { readonly startS: number; readonly endS: number },
+  points: number,
+) => {
+  const query = new URLSearchParams({
+    channels: channels.join(','),
+    points: String(points),
+    start: String(startS),
+    end: String(endS),
+  });
+  return call<PredictedView>(`/runs/${id(runId)}/predicted?${query}`);
 };
 
 export const saveBuild = (carId: string, request: NewBuildRequest) =>

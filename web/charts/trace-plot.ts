@@ -44,8 +44,8 @@ export interface PredictedPiece {
 
 /** A trace in reading units. */
 export interface TraceData {
-  readonly timesS: readonly number[];
-  readonly values: readonly number[];
+  readonly timesS: ArrayLike<number>;
+  readonly values: ArrayLike<number>;
   readonly predicted: readonly PredictedPiece[];
   /** Where a part gives out, and which side of it is forbidden. */
   readonly wall?: { readonly at: number; readonly forbidden: 'above' | 'below' };
@@ -68,15 +68,26 @@ export interface TracePlot {
 
 export const AXIS_WIDTH = 46;
 
+/** First index at or after a time, in ascending times. */
+const firstFrom = (timesS: ArrayLike<number>, timeS: number): number => {
+  let low = 0;
+  let high = timesS.length;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if (timesS[middle]! < timeS) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+};
+
 /** Ends of the value axis: what is in the window, what is predicted there, and a wall that is not far off. */
 export const valueRange = (data: TraceData, startS: number, endS: number): [number, number] => {
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
-  const take = (timesS: readonly number[], values: readonly number[]) => {
-    for (let i = 0; i < timesS.length; i++) {
-      const time = timesS[i]!;
+  const take = (timesS: ArrayLike<number>, values: ArrayLike<number>) => {
+    for (let i = firstFrom(timesS, startS); i < timesS.length && timesS[i]! <= endS; i++) {
       const value = values[i]!;
-      if (time < startS || time > endS || !Number.isFinite(value)) continue;
+      if (!Number.isFinite(value)) continue;
       if (value < low) low = value;
       if (value > high) high = value;
     }
@@ -114,7 +125,9 @@ const drawPredicted = (plot: uPlot, pieces: readonly PredictedPiece[], ink: Ink)
   ctx.beginPath();
   ctx.rect(bbox.left, bbox.top, bbox.width, bbox.height);
   ctx.clip();
+  const { min = 0, max = 0 } = plot.scales.x ?? {};
   for (const piece of pieces) {
+    if ((piece.timesS.at(-1) ?? 0) < (min ?? 0) || (piece.timesS[0] ?? 0) > (max ?? 0)) continue;
     const xs = piece.timesS.map((time) => plot.valToPos(time, 'x', true));
     const line = (values: readonly number[], back = false) => {
       for (let step = 0; step < xs.length; step++) {
@@ -160,11 +173,16 @@ const drawWall = (plot: uPlot, wall: NonNullable<TraceData['wall']>, ink: Ink): 
   ctx.stroke();
 };
 
+const TICKS = new Intl.NumberFormat('en-GB', { maximumFractionDigits: 3 });
+/** Readings further apart than this are dots too, so that it shows what was read and what is only a line [px]. */
+const DOTS_FROM_PX = 9;
+
 /** Puts a trace into `host`. Everything it shows afterwards comes through the returned calls. */
 export const createTracePlot = (
   host: HTMLElement,
   size: { width: number; height: number },
   firstInk: Ink,
+  { stepped = false }: { readonly stepped?: boolean } = {},
 ): TracePlot => {
   let data: TraceData = { timesS: [0, 1], values: [0, 0], predicted: [] };
   let stretches: readonly Stretch[] = [];
@@ -193,10 +211,19 @@ export const createTracePlot = (
           space: 26,
           ticks: { show: false },
           grid: { stroke: () => ink.rule, width: 1 },
-          values: (_, splits) => splits.map((value) => value.toLocaleString('en-GB', { maximumFractionDigits: 3 })),
+          values: (_, splits) => splits.map((value) => TICKS.format(value)),
         },
       ],
-      series: [{}, { stroke: () => ink.ink, width: 2, points: { show: false }, spanGaps: true }],
+      series: [
+        {},
+        {
+          stroke: () => ink.ink,
+          width: 2,
+          spanGaps: true,
+          points: { size: 5, space: DOTS_FROM_PX, width: 0, fill: () => ink.ink },
+          ...(stepped && uPlot.paths.stepped ? { paths: uPlot.paths.stepped({ align: 1 }) } : {}),
+        },
+      ],
       hooks: {
         drawClear: [(self) => drawStretches(self, stretches, ink)],
         drawAxes: [(self) => drawPredicted(self, data.predicted, ink)],
@@ -222,7 +249,8 @@ export const createTracePlot = (
   return {
     setData: (next) => {
       data = next;
-      plot.setData([next.timesS as number[], next.values as number[]], false);
+      // Typed arrays are as good to it as plain ones, though its types know plain ones only.
+      plot.setData([next.timesS, next.values] as unknown as uPlot.AlignedData, false);
       redraw();
     },
     setWindow: (startS, endS) => {

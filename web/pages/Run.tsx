@@ -1,12 +1,13 @@
 /** A run's page: the whole run, its traces over the prediction, what was found, and the power. */
 import { useEffect, useMemo, useState } from 'react';
-import type { RunView } from '../../src/app/api.ts';
+import type { RunView, TraceView } from '../../src/app/api.ts';
 import type { ChannelName } from '../../src/logs/types.ts';
-import { fetchRun, fetchTraces } from '../answers/client.ts';
+import { fetchPredicted, fetchRun, fetchTraces } from '../answers/client.ts';
+import { TraceTiles, tilesFromServer } from '../answers/trace-tiles.ts';
 import { answered, useAnswer } from '../answers/use-answer.ts';
 import { between, readAt } from '../charts/interpolate.ts';
 import { Sheet, tableStore } from '../parts/Sheet.tsx';
-import { Await, RuledOff, Waiting } from '../parts/States.tsx';
+import { Await } from '../parts/States.tsx';
 import { chooseBuild, laidOnStore } from '../state/chosen.ts';
 import { useBuild, useFuelOf } from '../state/garage.ts';
 import { useKeys } from '../state/keys.ts';
@@ -23,8 +24,12 @@ import { RunOverview } from './RunOverview.tsx';
 import { RunTable } from './RunTable.tsx';
 import { RunTraces } from './RunTraces.tsx';
 import { createRunState, type RunState, showPull, showWhole } from './run-state.ts';
+import { panBy, zoomBy } from './use-pan-zoom.ts';
 
 const USUAL = 7;
+/** Of a press of a button or key: the window so many times as long, or so much of itself on. */
+const ZOOM_STEP = 1.6;
+const PAN_STEP = 0.25;
 
 /** Traces shown at first: the first of the order that were logged, and every channel a finding rests on. */
 const usualChannels = (run: RunView): ChannelName[] => {
@@ -34,24 +39,62 @@ const usualChannels = (run: RunView): ChannelName[] => {
   return CHANNEL_ORDER.filter((channel) => wanted.has(channel) && logged.has(channel) && channel !== 'time');
 };
 
-/** Windows are asked for in whole steps, so that a small move asks nothing new. */
-const useWindowTraces = (state: RunState, channels: readonly ChannelName[]) => {
-  const { startS, endS } = useStore(state.window);
-  const { log, run } = state.view;
-  const length = Math.max(0.5, endS - startS);
-  const step = 2 ** Math.ceil(Math.log2(length / 4));
-  const stretch = {
-    startS: Math.max(log.startS, Math.floor(startS / step) * step),
-    endS: Math.min(log.endS, Math.ceil(endS / step) * step),
-  };
-  const key = `traces ${run.id} ${channels.join(',')} ${stretch.startS} ${stretch.endS}`;
-  const answer = useAnswer(key, () => fetchTraces(run.id, channels, stretch, 3000));
-  const [last, setLast] = useState(answered(answer));
-  const now = answered(answer);
+/** Predictions of windows kept: going back and forth asks nothing twice, a long pan keeps no more than this. */
+const KEPT_PREDICTIONS = 6;
+const PREDICTED_POINTS = 3000;
+/** A window that has stood so long is asked about [ms]. */
+const STANDS_MS = 120;
+
+/** What the build predicts around the window; asked for in whole steps, so that a small move asks nothing new. */
+const usePredicted = (state: RunState, channels: readonly ChannelName[]) => {
+  const [shown, setShown] = useState<ReadonlyMap<ChannelName, NonNullable<TraceView['predicted']>>>(new Map());
   useEffect(() => {
-    if (now) setLast(now);
-  }, [now]);
-  return { traces: now ?? last, answer };
+    const { log, run, pulls, prediction } = state.view;
+    if (!prediction) return;
+    const kept = new Map<string, typeof shown>();
+    let last = '';
+    let timer = 0;
+    let gone = false;
+    const look = () => {
+      const { startS, endS } = state.window.get();
+      const step = 2 ** Math.ceil(Math.log2(Math.max(0.5, endS - startS) / 4));
+      const stretch = {
+        startS: Math.max(log.startS, Math.floor(startS / step) * step),
+        endS: Math.min(log.endS, Math.ceil(endS / step) * step),
+      };
+      const key = `${stretch.startS} ${stretch.endS}`;
+      if (key === last || !pulls.some((pull) => pull.startS < stretch.endS && pull.endS > stretch.startS)) return;
+      last = key;
+      const known = kept.get(key);
+      if (known) setShown(known);
+      else {
+        fetchPredicted(run.id, channels, stretch, PREDICTED_POINTS).then(
+          ({ traces }) => {
+            const answer = new Map(traces.map(({ channel, predicted }) => [channel, predicted]));
+            kept.set(key, answer);
+            for (const old of kept.keys()) if (kept.size > KEPT_PREDICTIONS) kept.delete(old);
+            if (!gone && last === key) setShown(answer);
+          },
+          () => {
+            // Traces say when the server is away; the next move asks again.
+            last = '';
+          },
+        );
+      }
+    };
+    const soon = () => {
+      clearTimeout(timer);
+      timer = setTimeout(look, STANDS_MS) as unknown as number;
+    };
+    look();
+    const stop = state.window.subscribe(soon);
+    return () => {
+      gone = true;
+      clearTimeout(timer);
+      stop();
+    };
+  }, [state, channels]);
+  return shown;
 };
 
 /** The hairline's engine speed inside a pull is the engine speed of every other sheet. */
@@ -98,12 +141,22 @@ const Reviewed = ({ run, pull, again }: { run: RunView; pull: number; again: () 
   const build = answered(useBuild(run.run.buildId));
   useFuelOf(build);
   const speed = useOverviewSpeed(run);
-  const { traces, answer } = useWindowTraces(state, channels);
+  const tiles = useMemo(() => new TraceTiles(run.log, tilesFromServer(run.run.id)), [run]);
+  const predicted = usePredicted(state, channels);
   useSharedSpeed(state, speed);
   useKeys((event) => {
-    if (event.altKey || (event.key !== '[' && event.key !== ']')) return false;
-    showPull(state, state.pull.get() + (event.key === '[' ? -1 : 1));
-    return true;
+    if (event.altKey) return false;
+    const act = {
+      '[': () => showPull(state, state.pull.get() - 1),
+      ']': () => showPull(state, state.pull.get() + 1),
+      '+': () => zoomBy(state, 1 / ZOOM_STEP),
+      '=': () => zoomBy(state, 1 / ZOOM_STEP),
+      '-': () => zoomBy(state, ZOOM_STEP),
+      ',': () => panBy(state, -PAN_STEP),
+      '.': () => panBy(state, PAN_STEP),
+    }[event.key];
+    act?.();
+    return act !== undefined;
   });
   const layOver = () => {
     laidOnStore.set({ runId: run.run.id, pull: state.pull.get() });
@@ -127,6 +180,12 @@ const Reviewed = ({ run, pull, again }: { run: RunView; pull: number; again: () 
             <button type="button" className="bar-btn" onClick={() => showPull(state, state.pull.get())}>
               This pull
             </button>
+            <button type="button" className="bar-btn" aria-label="Zoom in" onClick={() => zoomBy(state, 1 / ZOOM_STEP)}>
+              +
+            </button>
+            <button type="button" className="bar-btn" aria-label="Zoom out" onClick={() => zoomBy(state, ZOOM_STEP)}>
+              −
+            </button>
             <button type="button" className="bar-btn" aria-pressed={all} onClick={() => setAll(!all)}>
               All traces
             </button>
@@ -147,12 +206,8 @@ const Reviewed = ({ run, pull, again }: { run: RunView; pull: number; again: () 
         <RunOverview state={state} speed={speed} />
         {table ? (
           <RunTable run={run} />
-        ) : traces ? (
-          <RunTraces traces={traces} state={state} build={build} speed={speed} />
-        ) : answer.state === 'refused' ? (
-          <RuledOff refused={answer.refused} again={answer.again} />
         ) : (
-          <Waiting what="Reading the traces" />
+          <RunTraces channels={channels} tiles={tiles} predicted={predicted} state={state} build={build} />
         )}
       </div>
       <FindingsPanel state={state} />

@@ -1,12 +1,13 @@
 /** The whole run as one line of engine speed, its pulls as brackets to choose from. */
 import { memo, useMemo } from 'react';
 import type { TraceView } from '../../src/app/api.ts';
-import { linearScale } from '../charts/scale.ts';
+import { linearScale, type Scale } from '../charts/scale.ts';
 import { lineThrough, path, px, rect } from '../charts/shape.ts';
 import { Shapes } from '../parts/Shapes.tsx';
 import { useSize } from '../parts/use-size.ts';
 import { useStore } from '../state/store.ts';
 import { type RunState, showPull } from './run-state.ts';
+import { usePanZoom } from './use-pan-zoom.ts';
 
 const HEIGHT = 62;
 
@@ -22,19 +23,44 @@ const Line = memo(
   },
 );
 
+const MARGIN = 8;
+const plotOf = (element: HTMLElement) => {
+  const { left, right } = element.getBoundingClientRect();
+  return { left: left + MARGIN, right: right - MARGIN };
+};
+
+/** Where the window and the hairline stand: all of the strip that moves while one pans. */
+const Here = ({ state, x, ground }: { state: RunState; x: Scale; ground: boolean }) => {
+  const window = useStore(state.window);
+  const time = useStore(state.time);
+  const from = x.at(window.startS);
+  // A window that is a hair on a long run is still to be seen and gripped.
+  const to = Math.max(from + 3, x.at(window.endS));
+  return (
+    <Shapes
+      of={
+        ground
+          ? [rect('ov-window', from, 0, to - from, HEIGHT)]
+          : [
+              path('ov-edge', `M${px(from)} 0V${HEIGHT}M${px(to)} 0V${HEIGHT}`),
+              path('hair', `M${px(x.at(time))} 24V${HEIGHT}`),
+            ]
+      }
+    />
+  );
+};
+
 export const RunOverview = ({ state, speed }: { state: RunState; speed: TraceView | undefined }) => {
   const { log, pulls } = state.view;
   const [box, { width }] = useSize<HTMLDivElement>();
-  const window = useStore(state.window);
-  const time = useStore(state.time);
   const shown = useStore(state.pull);
-  const x = linearScale(log.startS, log.endS, 8, Math.max(20, width - 8));
-  const [from, to] = [x.at(window.startS), x.at(window.endS)];
+  usePanZoom(box, state, { plotOf, spans: 'log', wheelZooms: true });
+  const x = linearScale(log.startS, log.endS, MARGIN, Math.max(20, width - MARGIN));
   return (
     <div className="ov" ref={box}>
       {width > 0 && (
         <svg width={width} height={HEIGHT} viewBox={`0 0 ${width} ${HEIGHT}`} aria-hidden="true">
-          <Shapes of={[rect('ov-window', from, 0, to - from, HEIGHT)]} />
+          <Here state={state} x={x} ground />
           {speed && <Line trace={speed} width={width} startS={log.startS} endS={log.endS} />}
           <Shapes
             of={[
@@ -44,10 +70,9 @@ export const RunOverview = ({ state, speed }: { state: RunState; speed: TraceVie
                   `M${px(x.at(pull.startS))} 30V24H${px(Math.max(x.at(pull.endS), x.at(pull.startS) + 4))}V30`,
                 ),
               ),
-              path('ov-edge', `M${px(from)} 0V${HEIGHT}M${px(to)} 0V${HEIGHT}`),
-              path('hair', `M${px(x.at(time))} 24V${HEIGHT}`),
             ]}
           />
+          <Here state={state} x={x} ground={false} />
         </svg>
       )}
       <fieldset className="ov-pulls">

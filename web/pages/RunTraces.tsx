@@ -1,7 +1,8 @@
 /** The stacked traces of a run over its prediction, one hairline through all of them. */
-import { useEffect, useMemo, useRef, useState } from 'react';
-import type { BuildView, TracesView, TraceView } from '../../src/app/api.ts';
+import { memo, useCallback, useEffect, useMemo, useRef, useState, useSyncExternalStore } from 'react';
+import type { BuildView, TraceView } from '../../src/app/api.ts';
 import type { ChannelName } from '../../src/logs/types.ts';
+import type { NearestReading, TraceTiles } from '../answers/trace-tiles.ts';
 import { cursorMiddle, edgeCursor, edgeFigures, edgeGround, edgeTicks } from '../charts/edge.ts';
 import { between, readAt } from '../charts/interpolate.ts';
 import { pennant } from '../charts/marks.ts';
@@ -21,43 +22,89 @@ import { useSize } from '../parts/use-size.ts';
 import { useStore } from '../state/store.ts';
 import { themeStore } from '../state/theme.ts';
 import { useUnits } from '../state/units.ts';
-import { CHANNEL_WORDS, channelUnit, traceData, writeChannel } from './channels.ts';
+import {
+  CHANNEL_WORDS,
+  channelReading,
+  channelUnit,
+  predictedData,
+  STEPPED,
+  traceData,
+  writeChannel,
+} from './channels.ts';
 import { letterOf } from './finding-words.ts';
 import type { RunState } from './run-state.ts';
+import { usePanZoom } from './use-pan-zoom.ts';
 
-/** A trace's own reading and its prediction at a time, SI. */
-const readTrace = (trace: TraceView, timeS: number): { logged: number | undefined; predicted: number | undefined } => {
-  const place = between(trace.timesS, timeS);
-  const piece = trace.predicted?.find(
-    ({ timesS }) => timesS.length > 1 && timesS[0]! <= timeS && timesS[timesS.length - 1]! >= timeS,
+type Predicted = TraceView['predicted'];
+
+/** A counter that moves when tiles arrive. */
+const useArrivals = (tiles: TraceTiles): void => {
+  const version = useRef(0);
+  const subscribe = useCallback(
+    (listener: () => void) =>
+      tiles.subscribe(() => {
+        version.current += 1;
+        listener();
+      }),
+    [tiles],
   );
-  const inPiece = piece ? between(piece.timesS, timeS) : null;
-  const logged = place ? readAt(trace.values, place) : Number.NaN;
-  const predicted = piece && inPiece ? readAt(piece.p50, inPiece) : Number.NaN;
-  return {
-    logged: Number.isFinite(logged) ? logged : undefined,
-    predicted: Number.isFinite(predicted) ? predicted : undefined,
-  };
+  useSyncExternalStore(subscribe, () => version.current);
 };
 
-const RowLabel = ({ trace, state }: { trace: TraceView; state: RunState }) => {
+/** What is predicted at a time, SI. */
+const predictedAt = (predicted: Predicted, timeS: number): number | undefined => {
+  const piece = predicted?.find(
+    ({ timesS }) => timesS.length > 1 && timesS[0]! <= timeS && timesS[timesS.length - 1]! >= timeS,
+  );
+  const place = piece ? between(piece.timesS, timeS) : null;
+  const value = piece && place ? readAt(piece.p50, place) : Number.NaN;
+  return Number.isFinite(value) ? value : undefined;
+};
+
+/** A reading counts at the hairline where it is no further off than this many of its channel's periods. */
+const NEAR_PERIODS = 3;
+/** Slowest channel that the hairline reads off between its readings [s]. */
+const NEAR_S = 2;
+
+const loggedAt = (tiles: TraceTiles, channel: ChannelName, timeS: number, state: RunState): NearestReading | null => {
+  const found = tiles.nearest(channel, timeS);
+  if (!found) return null;
+  const rateHz = state.view.channels.find((one) => one.channel === channel)?.rateHz ?? 1;
+  const nearS = Math.max(NEAR_S, NEAR_PERIODS / Math.max(0.01, rateHz));
+  // Of a coarse tile the nearest reading may be far off, and another one nearer: it is on its way.
+  return found.exact && Math.abs(found.timeS - timeS) > nearS ? null : found;
+};
+
+const RowLabel = ({
+  channel,
+  tiles,
+  predicted,
+  state,
+}: {
+  channel: ChannelName;
+  tiles: TraceTiles;
+  predicted: Predicted;
+  state: RunState;
+}) => {
   const units = useUnits();
   const time = useStore(state.time);
-  const { logged, predicted } = readTrace(trace, time);
+  useArrivals(tiles);
+  const logged = loggedAt(tiles, channel, time, state);
+  const expected = predictedAt(predicted, time);
   return (
     <div className="tl">
-      <b>{CHANNEL_WORDS[trace.channel].name}</b>
-      <span className="note">{channelUnit(trace.channel, units)}</span>
+      <b>{CHANNEL_WORDS[channel].name}</b>
+      <span className="note">{channelUnit(channel, units)}</span>
       <span className="tv">
-        {logged === undefined ? '–' : writeChannel(trace.channel, units, logged)}
+        {logged === null ? '–' : writeChannel(channel, units, logged.value)}
         <SourceMark source="logged" />
       </span>
       <span className="tp">
-        {predicted !== undefined && (
+        {expected !== undefined && (
           <>
             <i className="ho" />
             <span className="vh">predicted </span>
-            {writeChannel(trace.channel, units, predicted)}
+            {writeChannel(channel, units, expected)}
           </>
         )}
       </span>
@@ -82,13 +129,17 @@ const leadChannel = (state: RunState, index: number): ChannelName | undefined =>
 
 const Overlay = ({
   data,
-  trace,
+  channel,
+  tiles,
+  predicted,
   state,
   width,
   height,
 }: {
   data: TraceData;
-  trace: TraceView;
+  channel: ChannelName;
+  tiles: TraceTiles;
+  predicted: Predicted;
   state: RunState;
   width: number;
   height: number;
@@ -100,16 +151,12 @@ const Overlay = ({
   const x = linearScale(window.startS, window.endS, AXIS_WIDTH, width);
   const range = useMemo(() => valueRange(data, window.startS, window.endS), [data, window]);
   const y = linearScale(range[0], range[1], height - 4, 4);
-  const { logged, predicted } = readTrace(trace, time);
-  const toReading = (value: number) => {
-    const { kind, plain } = CHANNEL_WORDS[trace.channel];
-    return kind === undefined ? value * (plain?.factor ?? 1) : units.toReading(kind, value);
-  };
+  const logged = loggedAt(tiles, channel, time, state);
+  const expected = predictedAt(predicted, time);
+  const toReading = (value: number) => channelReading(channel, units, value);
   const shapes: Shape[] = [];
   let flag = 0;
-  for (const { finding, index } of findingsOn(state, trace.channel).sort(
-    (a, b) => a.finding.startS - b.finding.startS,
-  )) {
+  for (const { finding, index } of findingsOn(state, channel).sort((a, b) => a.finding.startS - b.finding.startS)) {
     if (finding.endS < window.startS || finding.startS > window.endS) continue;
     const from = Math.max(AXIS_WIDTH + 2, x.at(finding.startS));
     // Flags that would lie on one another stand side by side.
@@ -121,8 +168,12 @@ const Overlay = ({
   const hair = x.at(time);
   if (hair >= AXIS_WIDTH && hair <= width) {
     shapes.push(path('hair', `M${px(hair)} 0V${height}`));
-    if (predicted !== undefined) shapes.push(circle('dotp', hair, y.at(toReading(predicted)), 4));
-    if (logged !== undefined) shapes.push(circle('dotl', hair, y.at(toReading(logged)), 4.6));
+    if (expected !== undefined) shapes.push(circle('dotp', hair, y.at(toReading(expected)), 4));
+    const dot = logged === null ? Number.NaN : x.at(logged.timeS);
+    // On the reading itself, which may stand a little off the hairline.
+    if (logged && dot >= AXIS_WIDTH && dot <= width) {
+      shapes.push(circle('dotl', dot, y.at(toReading(logged.value)), 4.6));
+    }
   }
   return (
     <svg className="tr-over" width={width} height={height} viewBox={`0 0 ${width} ${height}`} aria-hidden="true">
@@ -131,72 +182,133 @@ const Overlay = ({
   );
 };
 
-const Row = ({ trace, state, build }: { trace: TraceView; state: RunState; build: BuildView | undefined }) => {
-  const units = useUnits();
-  const host = useRef<HTMLDivElement>(null);
-  const plot = useRef<TracePlot | null>(null);
-  const [box, { width, height }] = useSize<HTMLDivElement>();
-  const window = useStore(state.window);
-  const selected = useStore(state.finding);
-  const data = useMemo(() => traceData(trace, build, units), [trace, build, units]);
-  const stretches = useMemo(
-    () =>
-      findingsOn(state, trace.channel).map(({ finding, index }) => ({
-        startS: finding.startS,
-        endS: finding.endS,
-        selected: index === selected,
-      })),
-    [state, trace.channel, selected],
-  );
-  const row = useRef<HTMLDivElement>(null);
-  const leads = selected !== null && leadChannel(state, selected) === trace.channel;
+/** Whether an element is in sight or near it: rows out of sight cost nothing while one pans. */
+const useInSight = (ref: React.RefObject<Element | null>): boolean => {
+  const [inSight, setInSight] = useState(true);
   useEffect(() => {
-    // The stretch that was asked for may lie below the traces in view.
-    if (leads) row.current?.scrollIntoView({ block: 'nearest' });
-  }, [leads]);
-  const ready = width > 0 && height > 0;
-  const latest = useRef({ data, window, stretches, width, height });
-  latest.current = { data, window, stretches, width, height };
-  useEffect(() => {
-    const element = host.current;
-    if (!ready || !element) return;
-    const now = latest.current;
-    const made = createTracePlot(
-      element,
-      { width: Math.floor(now.width), height: Math.floor(now.height) },
-      inkOf(element),
-    );
-    made.setWindow(now.window.startS, now.window.endS);
-    made.setStretches(now.stretches);
-    made.setData(now.data);
-    plot.current = made;
-    const repaint = () => made.setInk(inkOf(element));
-    const laptop = matchMedia('(prefers-color-scheme: dark)');
-    laptop.addEventListener('change', repaint);
-    const stop = themeStore.subscribe(repaint);
-    return () => {
-      laptop.removeEventListener('change', repaint);
-      stop();
-      made.destroy();
-      plot.current = null;
-    };
-  }, [ready]);
-  useEffect(() => plot.current?.resize(Math.floor(width), Math.floor(height)), [width, height]);
-  useEffect(() => plot.current?.setData(data), [data]);
-  useEffect(() => plot.current?.setWindow(window.startS, window.endS), [window]);
-  useEffect(() => plot.current?.setStretches(stretches), [stretches]);
-  return (
-    <div className="tr" ref={row}>
-      <RowLabel trace={trace} state={state} />
-      <div className="tr-plot" ref={box}>
-        <div ref={host} className="tr-host" aria-hidden="true" />
-        {ready && (
-          <Overlay data={data} trace={trace} state={state} width={Math.floor(width)} height={Math.floor(height)} />
-        )}
-      </div>
-    </div>
-  );
+    const element = ref.current;
+    if (!element) return;
+    const observer = new IntersectionObserver((entries) => setInSight(entries.at(-1)?.isIntersecting ?? true), {
+      rootMargin: '60px 0px',
+    });
+    observer.observe(element);
+    return () => observer.disconnect();
+  }, [ref]);
+  return inSight;
 };
+
+/** The store's value while `follows`, and its last one then when not. */
+const useStoreWhile = <T,>(
+  store: { get: () => T; subscribe: (listener: () => void) => () => void },
+  follows: boolean,
+): T => {
+  const last = useRef(store.get());
+  const read = () => {
+    if (follows) last.current = store.get();
+    return last.current;
+  };
+  return useSyncExternalStore(store.subscribe, read);
+};
+
+const Row = memo(
+  ({
+    channel,
+    tiles,
+    predicted,
+    state,
+    build,
+  }: {
+    channel: ChannelName;
+    tiles: TraceTiles;
+    predicted: Predicted;
+    state: RunState;
+    build: BuildView | undefined;
+  }) => {
+    const units = useUnits();
+    const host = useRef<HTMLDivElement>(null);
+    const plot = useRef<TracePlot | null>(null);
+    const row = useRef<HTMLDivElement>(null);
+    const [box, { width, height }] = useSize<HTMLDivElement>();
+    const inSight = useInSight(row);
+    const window = useStoreWhile(state.window, inSight);
+    const selected = useStore(state.finding);
+    useArrivals(tiles);
+    const columns = columnsOf(width);
+    const key = tiles.drawnKey(channel, window.startS, window.endS, columns);
+    const expected = useMemo(() => predictedData(channel, predicted, units), [channel, predicted, units]);
+    // Put together anew only when other tiles make up the window: a pan within them moves the scale alone.
+    // biome-ignore lint/correctness/useExhaustiveDependencies: the key stands for the window and the tiles that are here
+    const data = useMemo(
+      () => traceData(channel, tiles.drawn(channel, window.startS, window.endS, columns), expected, build, units),
+      [channel, tiles, key, expected, build, units],
+    );
+    const stretches = useMemo(
+      () =>
+        findingsOn(state, channel).map(({ finding, index }) => ({
+          startS: finding.startS,
+          endS: finding.endS,
+          selected: index === selected,
+        })),
+      [state, channel, selected],
+    );
+    const leads = selected !== null && leadChannel(state, selected) === channel;
+    useEffect(() => {
+      // The stretch that was asked for may lie below the traces in view.
+      if (leads) row.current?.scrollIntoView({ block: 'nearest' });
+    }, [leads]);
+    const ready = width > 0 && height > 0;
+    const latest = useRef({ data, window, stretches, width, height });
+    latest.current = { data, window, stretches, width, height };
+    useEffect(() => {
+      const element = host.current;
+      if (!ready || !element) return;
+      const now = latest.current;
+      const made = createTracePlot(
+        element,
+        { width: Math.floor(now.width), height: Math.floor(now.height) },
+        inkOf(element),
+        { stepped: STEPPED.has(channel) },
+      );
+      made.setWindow(now.window.startS, now.window.endS);
+      made.setStretches(now.stretches);
+      made.setData(now.data);
+      plot.current = made;
+      const repaint = () => made.setInk(inkOf(element));
+      const laptop = matchMedia('(prefers-color-scheme: dark)');
+      laptop.addEventListener('change', repaint);
+      const stop = themeStore.subscribe(repaint);
+      return () => {
+        laptop.removeEventListener('change', repaint);
+        stop();
+        made.destroy();
+        plot.current = null;
+      };
+    }, [ready, channel]);
+    useEffect(() => plot.current?.resize(Math.floor(width), Math.floor(height)), [width, height]);
+    useEffect(() => plot.current?.setData(data), [data]);
+    useEffect(() => plot.current?.setWindow(window.startS, window.endS), [window]);
+    useEffect(() => plot.current?.setStretches(stretches), [stretches]);
+    return (
+      <div className="tr" ref={row}>
+        <RowLabel channel={channel} tiles={tiles} predicted={predicted} state={state} />
+        <div className="tr-plot" ref={box}>
+          <div ref={host} className="tr-host" aria-hidden="true" />
+          {ready && inSight && (
+            <Overlay
+              data={data}
+              channel={channel}
+              tiles={tiles}
+              predicted={predicted}
+              state={state}
+              width={Math.floor(width)}
+              height={Math.floor(height)}
+            />
+          )}
+        </div>
+      </div>
+    );
+  },
+);
 
 const TimeEdge = ({ state, speedAt }: { state: RunState; speedAt: (timeS: number) => number | undefined }) => {
   const [box, { width }] = useSize<HTMLDivElement>();
@@ -255,51 +367,80 @@ const TimeEdge = ({ state, speedAt }: { state: RunState; speedAt: (timeS: number
   );
 };
 
-/** Pressing on the traces moves the hairline too: the edge below is the same slider by keyboard. */
-const useDrag = (state: RunState) => {
-  const [dragging, setDragging] = useState(false);
-  const move = (event: React.PointerEvent<HTMLElement>) => {
-    const plot = event.currentTarget.querySelector('.tr-plot');
-    if (!plot) return;
-    const { left, right } = plot.getBoundingClientRect();
-    const { startS, endS } = state.window.get();
-    state.time.set(linearScale(startS, endS, left + AXIS_WIDTH, right).valueAt(event.clientX));
-  };
-  return {
-    onPointerDown: (event: React.PointerEvent<HTMLElement>) => {
-      if (event.button !== 0 || event.pointerType === 'touch') return;
-      setDragging(true);
-      event.currentTarget.setPointerCapture(event.pointerId);
-      move(event);
-    },
-    onPointerMove: (event: React.PointerEvent<HTMLElement>) => {
-      if (dragging) move(event);
-    },
-    onPointerUp: () => setDragging(false),
-    onPointerCancel: () => setDragging(false),
-  };
+/** Columns of the screen that a plot of a width has. */
+const columnsOf = (width: number): number => Math.max(200, Math.floor((width - AXIS_WIDTH) * devicePixelRatio));
+
+/** After the hairline has stood so long, every reading around it is asked for [ms]. */
+const STANDS_MS = 60;
+
+/** Keeps asking for what the window and the hairline need. */
+const useNeeds = (tiles: TraceTiles, state: RunState, channels: readonly ChannelName[], width: number): void => {
+  useEffect(() => {
+    const columns = columnsOf(width);
+    const rateHz = Math.max(1, ...state.view.channels.map((one) => one.rateHz));
+    let stands = 0;
+    const exact = () => {
+      clearTimeout(stands);
+      stands = setTimeout(() => tiles.wantExact(channels, state.time.get(), rateHz), STANDS_MS) as unknown as number;
+    };
+    const look = () => {
+      const { startS, endS } = state.window.get();
+      tiles.want(channels, startS, endS, columns);
+      exact();
+    };
+    look();
+    const stops = [state.window.subscribe(look), state.time.subscribe(exact)];
+    return () => {
+      clearTimeout(stands);
+      for (const stop of stops) stop();
+    };
+  }, [tiles, state, channels, width]);
+};
+
+/** Where the traces lie, between their axis and the edge. */
+const plotOf = (element: HTMLElement) => {
+  const { left = 0, right = 1 } = element.querySelector('.tr-plot')?.getBoundingClientRect() ?? {};
+  return { left: left + AXIS_WIDTH, right };
 };
 
 export const RunTraces = ({
-  traces,
+  channels,
+  tiles,
+  predicted,
   state,
   build,
-  speed,
 }: {
-  traces: TracesView;
+  channels: readonly ChannelName[];
+  tiles: TraceTiles;
+  predicted: ReadonlyMap<ChannelName, NonNullable<Predicted>>;
   state: RunState;
   build: BuildView | undefined;
-  speed: TraceView | undefined;
 }) => {
-  const drag = useDrag(state);
-  const fine = traces.traces.find(({ channel }) => channel === 'engine-speed') ?? speed;
-  const speedAt = (timeS: number) => (fine ? readTrace(fine, timeS).logged : undefined);
+  const [box, { width }] = useSize<HTMLElement>();
+  // The labels stand beside the plots on wide pages only; a few columns more or less change no level.
+  useNeeds(tiles, state, channels, width > 760 ? width - 164 : width);
+  const place = state.time.set;
+  usePanZoom(box, state, { plotOf, spans: 'window', wheelZooms: false, place });
+  const speedAt = (timeS: number) => loggedAt(tiles, 'engine-speed', timeS, state)?.value;
+  useArrivals(tiles);
   return (
     <div className="trace-block">
+      {tiles.failed && (
+        <p className="already" role="status">
+          Boostwright does not answer; the traces show what is here and are asked for again.
+        </p>
+      )}
       {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a scrolling region must be reachable by keyboard (WCAG 2.1.1) */}
-      <section className="trs" tabIndex={0} aria-label="Traces" {...drag}>
-        {traces.traces.map((trace) => (
-          <Row key={trace.channel} trace={trace} state={state} build={build} />
+      <section className="trs" tabIndex={0} aria-label="Traces" ref={box}>
+        {channels.map((channel) => (
+          <Row
+            key={channel}
+            channel={channel}
+            tiles={tiles}
+            predicted={predicted.get(channel)}
+            state={state}
+            build={build}
+          />
         ))}
       </section>
       <TimeEdge state={state} speedAt={speedAt} />

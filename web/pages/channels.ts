@@ -135,19 +135,37 @@ const wallOf = (channel: ChannelName, build: BuildView | undefined, units: Units
   return value === undefined ? undefined : { at: channelReading(channel, units, value), forbidden: limit.forbidden };
 };
 
-/** A trace of the server in reading units, with its wall. */
-export const traceData = (trace: TraceView, build: BuildView | undefined, units: Units): TraceData => {
-  const read = (values: readonly number[]) => values.map((value) => channelReading(trace.channel, units, value));
-  const wall = wallOf(trace.channel, build, units);
+/** What is predicted of a channel in reading units. */
+export const predictedData = (
+  channel: ChannelName,
+  predicted: TraceView['predicted'],
+  units: Units,
+): TraceData['predicted'] => {
+  const read = (values: readonly number[]) => values.map((value) => channelReading(channel, units, value));
+  return (predicted ?? []).map(({ timesS, p10, p50, p90 }) => ({
+    timesS,
+    low: read(p10),
+    middle: read(p50),
+    high: read(p90),
+  }));
+};
+
+/** Readings of a channel in reading units, with its wall. */
+export const traceData = (
+  channel: ChannelName,
+  logged: { readonly timesS: Float64Array; readonly values: Float64Array } | null,
+  predicted: TraceData['predicted'],
+  build: BuildView | undefined,
+  units: Units,
+): TraceData => {
+  const wall = wallOf(channel, build, units);
   return {
-    timesS: trace.timesS,
-    values: read(trace.values),
-    predicted: (trace.predicted ?? []).map(({ timesS, p10, p50, p90 }) => ({
-      timesS,
-      low: read(p10),
-      middle: read(p50),
-      high: read(p90),
-    })),
+    timesS: logged?.timesS ?? [],
+    values: logged?.values.map((value) => channelReading(channel, units, value)) ?? [],
+    predicted,
     ...(wall ? { wall } : {}),
   };
 };
+
+/** Channels that hold a state or a count: drawn as a staircase. */
+export const STEPPED: ReadonlySet<ChannelName> = new Set(['gear', 'clutch-switch', 'knock-count', 'misfire-count']);

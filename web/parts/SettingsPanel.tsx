@@ -50,6 +50,8 @@ const KEY_LIST: readonly (readonly [string, string])[] = [
   ['P then a number', 'that part in the ledger'],
   ['F then a letter', 'that finding'],
   ['[ and ]', 'the pull before, the pull after'],
+  ['+ and -', 'traces: closer, further'],
+  [', and .', 'traces: earlier, later'],
   ['V', 'drawing or table'],
   ['U', 'units'],
   ['Alt 1 to 9', 'the sheets'],
