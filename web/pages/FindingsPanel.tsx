@@ -16,7 +16,7 @@ import {
   SEVERITY_WORDS,
   spanInWords,
 } from './finding-words.ts';
-import { PowerThreeWays } from './PowerThreeWays.tsx';
+import { PowerThreeWays, RoadLoad } from './PowerThreeWays.tsx';
 import { type RunState, showFinding } from './run-state.ts';
 
 const Details = ({ finding }: { finding: Finding }) => {
@@ -146,6 +146,7 @@ export const FindingsPanel = ({ state }: { state: RunState }) => {
       )}
       <NotChecked state={state} />
       <PowerThreeWays state={state} />
+      <RoadLoad state={state} />
       <div className="pad">
         <Caution
           title="before the next pull"
