@@ -46,7 +46,7 @@ const read = async (program, from, mostBytes) => {
     let answer;
     let fault;
     try {
-      answer = checkReading(bytes);
+      answer = checkReading(bytes, seed);
     } catch (error) {
       fault = error instanceof Error ? (error.stack ?? error.message) : String(error);
     }

@@ -75,9 +75,10 @@ export const derivedChannel = (
   for (let i = 0; i < timesS.length; i++) {
     for (let k = 0; k < numbers.length; k++) numbers[k] = laid[k]![i]!;
     const value = valueAt(numbers);
-    if (!Number.isFinite(value)) continue;
+    const si = (unit ? toSi(value * scale, unit.unit) : value) + shift;
+    if (!Number.isFinite(si)) continue;
     keptS[size] = timesS[i]!;
-    values[size++] = (unit ? toSi(value * scale, unit.unit) : value) + shift;
+    values[size++] = si;
   }
   if (size === 0) return refuse('It gives no number at any reading of this log.');
   const times = keptS.slice(0, size);

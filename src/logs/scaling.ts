@@ -1,6 +1,9 @@
 /** Straight lines from what a column holds (volts, counts) to values in a unit. */
 import type { Column, Scaling } from './types.ts';
 
+/** Beyond this a value is no reading of anything, and would overflow in other units. */
+const MOST = 1e200;
+
 export interface Line {
   readonly slope: number;
   readonly offset: number;
@@ -25,5 +28,8 @@ export const lineOf = (scaling: Scaling): Line | string => {
 /** The column with its numbers taken along the line. */
 export const scaledColumn = (column: Column, { slope, offset }: Line): Column => ({
   ...column,
-  cells: column.cells.map((cell) => slope * cell + offset),
+  cells: column.cells.map((cell) => {
+    const value = slope * cell + offset;
+    return Math.abs(value) < MOST ? value : Number.NaN;
+  }),
 });

@@ -12,7 +12,9 @@ export const randomOf = (seed: number): (() => number) => {
   };
 };
 
-const ROWS = 90;
+const ROWS = 210;
+/** Row at which the clock does what its style says; 5.25 s in. */
+export const CLOCK_ROW = 105;
 const column = (name: string, unit: string, decimals: number, value: (row: number) => number) => ({
   name,
   unit,
@@ -56,6 +58,12 @@ export interface Style {
   readonly cutLastLine: boolean;
   readonly grouped: boolean;
   readonly plusSigns: boolean;
+  /** Slower channels: repeated for five rows, or one channel fresh a row and the others repeated. */
+  readonly held: 'none' | 'staircase' | 'one a row';
+  /** Every number rounded to a whole one. */
+  readonly whole: boolean;
+  /** At {@link CLOCK_ROW}: time passes unlogged, the clock is set back, or another run begins with or without a header. */
+  readonly clock: 'even' | 'gap' | 'set back' | 'anew' | 'anew with header';
 }
 
 /** Draws a style; combinations that say nothing sensible (a decimal comma between bare commas) are put right. */
@@ -66,7 +74,7 @@ export const styleOf = (random: () => number): Style => {
   const comments = pick(random, ['', '# ', '// ', '; ', '% '] as const);
   const units = pick(random, ['none', '[]', '()', 'row', 'row above', 'cells'] as const);
   const clash = separator === ',' && decimal === ',' && quotes !== 'all';
-  return {
+  const drawn = {
     separator,
     decimal: clash ? '.' : decimal,
     encoding: pick(random, [
@@ -96,6 +104,18 @@ export const styleOf = (random: () => number): Style => {
     grouped: random() < 0.15,
     plusSigns: random() < 0.1,
   };
+  const later = laterStyles(random, drawn.time);
+  // Of whole numbers in groups ("1.850") nothing tells the group's mark from a decimal one.
+  return { ...drawn, ...later, grouped: drawn.grouped && !later.whole };
+};
+
+/** Drawn last, so that the seeds of the other styles stay what they were. */
+const laterStyles = (random: () => number, time: Style['time']): Pick<Style, 'held' | 'whole' | 'clock'> => {
+  const held = pick(random, ['none', 'none', 'staircase', 'one a row'] as const);
+  const whole = random() < 0.15;
+  const clock = pick(random, ['even', 'even', 'gap', 'set back', 'anew', 'anew with header'] as const);
+  // Without a clock nothing can be told of it.
+  return { held, whole, clock: time === 'none' ? 'even' : clock };
 };
 
 const encoded = (text: string, encoding: Style['encoding']): Uint8Array => {
@@ -119,6 +139,10 @@ export interface Rendered {
   /** Rows that can be read whole. */
   readonly rows: number;
   readonly isBlank: (name: string, row: number) => boolean;
+  /** The number that stands in a cell: rounded and held as the style says. */
+  readonly valueAt: (name: string, row: number) => number;
+  /** Clock of a row as it is written [s]. */
+  readonly writtenS: (row: number) => number;
   /** Lines that must be told as not read, in order. */
   readonly refusedLines: readonly number[];
 }
@@ -172,13 +196,35 @@ export const renderedIn = (style: Style, random: () => number): Rendered => {
     for (let row = 0; row < ROWS; row++) if (row % every !== 0) blanks.add(`${name} ${row}`);
   });
   const isBlank = (name: string, row: number): boolean => blanks.has(`${name} ${row}`);
+  // Slower channels have a new number every fifth row, or in turn.
+  const freshRow = (column: number, row: number): number =>
+    style.held === 'staircase' && column > 0
+      ? row - (row % 5)
+      : style.held === 'one a row'
+        ? Math.max(0, row - ((row - column + 7 * TABLE.columns.length) % TABLE.columns.length))
+        : row;
+  const shown = TABLE.columns.map(({ values, decimals }, column) =>
+    values.map((_, row) => {
+      const value = values[freshRow(column, row)]!;
+      return style.whole ? Math.round(value) : Number(value.toFixed(decimals));
+    }),
+  );
+  const columnOf = new Map<string, number>(TABLE.columns.map(({ name }, column) => [name, column]));
+  const valueAt = (name: string, row: number): number => shown[columnOf.get(name)!]![row]!;
+  const isAnew = style.clock === 'anew' || style.clock === 'anew with header';
+  const writtenS = (row: number): number => {
+    if (row < CLOCK_ROW) return TABLE.timeS[row]!;
+    if (isAnew) return TABLE.timeS[row - CLOCK_ROW]!;
+    return TABLE.timeS[row]! + (style.clock === 'gap' ? 40 : style.clock === 'set back' ? -3 : 0);
+  };
   const rowOf = (row: number): string =>
     lineOf(
       [
-        ...(hasTime ? [padded(quoted(timeOf(TABLE.timeS[row]!), style.quotes === 'all'))] : []),
-        ...TABLE.columns.map(({ name, unit, decimals, values }) => {
+        ...(hasTime ? [padded(quoted(timeOf(writtenS(row)), style.quotes === 'all'))] : []),
+        ...TABLE.columns.map(({ name, unit, decimals }) => {
           if (isBlank(name, row)) return '';
-          const text = number(values[row]!, decimals) + (style.units === 'cells' ? ` ${unit}` : '');
+          const text =
+            number(valueAt(name, row), style.whole ? 0 : decimals) + (style.units === 'cells' ? ` ${unit}` : '');
           return padded(quoted(text, style.quotes === 'all'));
         }),
       ],
@@ -213,7 +259,7 @@ export const renderedIn = (style: Style, random: () => number): Rendered => {
   lines.push(...head);
   const refusedLines: number[] = [];
   for (let row = 0; row < ROWS; row++) {
-    if (style.headerAgain && row === 50) {
+    if ((style.headerAgain && row === 50) || (style.clock === 'anew with header' && row === CLOCK_ROW)) {
       for (const line of head) {
         lines.push(line);
         refusedLines.push(lines.length);
@@ -236,5 +282,5 @@ export const renderedIn = (style: Style, random: () => number): Rendered => {
     rows = ROWS - 1;
     refusedLines.push(lines.length);
   }
-  return { text, bytes: encoded(text, style.encoding), rows, isBlank, refusedLines };
+  return { text, bytes: encoded(text, style.encoding), rows, isBlank, valueAt, writtenS, refusedLines };
 };
