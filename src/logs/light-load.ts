@@ -4,6 +4,8 @@ import { quantileOf } from './sampling.ts';
 
 /** Fewer rows than these at light load say nothing. */
 const FEWEST = 10;
+/** More than these say no more. */
+const ENOUGH = 1500;
 
 /** Engine speed of a row, whatever it is written in. */
 const toRpm = ({ marks, unit }: Candidate): number => (unit?.unit === 'krpm' || marks.high < 12 ? 1000 : 1);
@@ -23,7 +25,7 @@ export const atLightLoad = (candidate: Candidate, candidates: readonly Candidate
   const closed = isMoving ? demand.marks.low + 0.08 * (demand.marks.high - demand.marks.low) : Number.NaN;
   const seen: number[] = [];
   let [rpm, asked] = [Number.NaN, Number.NaN];
-  for (let row = 0; row < candidate.column.cells.length; row++) {
+  for (let row = 0; row < candidate.column.cells.length && seen.length < ENOUGH; row++) {
     const [speed, pedal] = [engine.column.cells[row]!, isMoving ? demand.column.cells[row]! : Number.NaN];
     if (!Number.isNaN(speed)) rpm = speed * scale;
     if (!Number.isNaN(pedal)) asked = pedal;
