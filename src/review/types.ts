@@ -48,6 +48,15 @@ export type FindingId = (typeof FINDING_IDS)[number];
 
 export type Severity = 'stop' | 'fix' | 'watch' | 'note';
 
+/** A figure in a sentence, for rendering in another unit. */
+export interface ToldFigure {
+  /** Pressures are gauge or absolute as the words around them say. */
+  readonly quantity: 'pressure' | 'temperature' | 'temperature-difference' | 'air-flow' | 'road-speed';
+  readonly valueSi: number;
+  /** As it stands in `says`. */
+  readonly written: string;
+}
+
 export interface Finding {
   readonly id: FindingId;
   readonly severity: Severity;
@@ -59,6 +68,8 @@ export interface Finding {
   /** SI numbers the sentence rests on, unit in each key. */
   readonly numbers: Readonly<Record<string, number>>;
   readonly says: string;
+  /** The same sentence in pieces, where it holds figures whose unit a reader may choose. */
+  readonly told?: readonly (string | ToldFigure)[];
   readonly couldAlsoBe: readonly string[];
   readonly next: string;
   readonly source: string;

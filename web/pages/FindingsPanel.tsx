@@ -14,6 +14,7 @@ import {
   needsInWords,
   numbersInWords,
   SEVERITY_WORDS,
+  saysInUnits,
   spanInWords,
 } from './finding-words.ts';
 import { PowerThreeWays, RoadLoad } from './PowerThreeWays.tsx';
@@ -57,6 +58,7 @@ const show = (state: RunState, index: number): void => {
 
 const Item = ({ finding, index, state }: { finding: Finding; index: number; state: RunState }) => {
   const selected = useStore(state.finding) === index;
+  const units = useUnits();
   const self = useRef<HTMLLIElement>(null);
   useEffect(() => {
     if (selected && !isPhone()) self.current?.scrollIntoView({ block: 'nearest' });
@@ -68,7 +70,7 @@ const Item = ({ finding, index, state }: { finding: Finding; index: number; stat
       </span>
       <div>
         <button type="button" className="fi-button" aria-pressed={selected} onClick={() => show(state, index)}>
-          <b>{finding.says}</b>
+          <b>{saysInUnits(finding, units)}</b>
           <span className="vh">. </span>
           <span className="note">
             {SEVERITY_WORDS[finding.severity]}; {spanInWords(finding)}

@@ -1,5 +1,5 @@
 /** Findings in words: severity, numbers out of their keys, what could not be looked for. */
-import type { Finding, NotChecked, Severity } from '../../src/review/types.ts';
+import type { Finding, NotChecked, Severity, ToldFigure } from '../../src/review/types.ts';
 import { type UnitKind, type Units, writeNumber } from '../state/units.ts';
 
 export const SEVERITY_WORDS: Readonly<Record<Severity, string>> = {
@@ -74,11 +74,37 @@ export const numberInWords = (key: string, value: number, units: Units): { name:
 export const numbersInWords = (finding: Finding, units: Units) =>
   Object.entries(finding.numbers).map(([key, value]) => ({ key, ...numberInWords(key, value, units) }));
 
+const KIND_OF: Readonly<Record<ToldFigure['quantity'], UnitKind>> = {
+  pressure: 'pressure',
+  temperature: 'temperature',
+  'temperature-difference': 'temperature',
+  'air-flow': 'airFlow',
+  'road-speed': 'speed',
+};
+
+/** One figure of a sentence in the chosen units, as exact as the sentence had it. */
+const figureInWords = ({ quantity, valueSi, written }: ToldFigure, units: Units): string => {
+  const kind = KIND_OF[quantity];
+  // The chosen unit is the sentence's own: nothing to turn, and its rounding stays.
+  const label = units.label(kind);
+  if (written.endsWith(` ${label}`) || (quantity === 'temperature-difference' && label === '°C')) return written;
+  const number =
+    quantity === 'temperature-difference'
+      ? `${valueSi < 0 ? '−' : ''}${units.writeSpread(kind, valueSi)}`
+      : units.write(kind, valueSi);
+  return `${number} ${label}`;
+};
+
+/** What a finding says, its figures in the chosen units. */
+export const saysInUnits = ({ says, told }: Finding, units: Units): string =>
+  told ? told.map((part) => (typeof part === 'string' ? part : figureInWords(part, units))).join('') : says;
+
 /** A finding's id as words: `low-oil-pressure` is "low oil pressure". */
 export const idInWords = (id: string): string => id.replaceAll('-', ' ');
 
+/** What was missing: all of it, with alternatives in one entry. */
 export const needsInWords = ({ needs }: NotChecked): string =>
-  needs.map((need) => need.replace(/^build: /, 'on the build sheet: ').replaceAll('-', ' ')).join(', or ');
+  needs.map((need) => need.replaceAll('build: ', 'on the build sheet: ').replaceAll('-', ' ')).join(', and ');
 
 export const spanInWords = (finding: Finding): string =>
   `${writeNumber(finding.startS, 1)} to ${writeNumber(finding.endS, 1)} s`;

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import type { HeadroomView, PartHeadroomView } from '../../src/app/api.ts';
 import type { Finding } from '../../src/review/types.ts';
 import { METRIC_UNITS, makeUnits, US_UNITS } from '../state/units.ts';
-import { headline, idInWords, inOrder, letterOf, needsInWords, numberInWords } from './finding-words.ts';
+import { headline, idInWords, inOrder, letterOf, needsInWords, numberInWords, saysInUnits } from './finding-words.ts';
 import { boostAtPower, givenOut, ledgerData, ledgerSentence, powerAtBoost } from './ledger-data.ts';
 import { outFirst, rowName } from './part-marks.ts';
 
@@ -104,13 +104,42 @@ describe('findings in words', () => {
     expect(numberInWords('overK', 6, us).text).toBe('10.8 °F');
     expect(numberInWords('droopPa', 6894.757, us).text).toBe('1.0 psi');
   });
+  it('says a finding in the chosen units, and as it stands where they are its own', () => {
+    const finding = {
+      id: 'hot-charge',
+      severity: 'watch',
+      confidence: 0.9,
+      startS: 1,
+      endS: 2,
+      channels: ['charge-temperature'],
+      numbers: {},
+      says: 'Charge reached 77 °C, 10 K over, at 172 kPa of boost.',
+      told: [
+        'Charge reached ',
+        { quantity: 'temperature', valueSi: 350.15, written: '77 °C' },
+        ', ',
+        { quantity: 'temperature-difference', valueSi: 10, written: '10 K' },
+        ' over, at ',
+        { quantity: 'pressure', valueSi: 172_368.9, written: '172 kPa' },
+        ' of boost.',
+      ],
+      couldAlsoBe: [],
+      next: '',
+      source: '',
+    } as const;
+    // 77 degC is 170.6 degF; 25 psi is 172368.9 Pa (NIST SP 811).
+    expect(saysInUnits(finding, us)).toBe('Charge reached 171 °F, 18 °F over, at 25.0 psi of boost.');
+    expect(saysInUnits(finding, makeUnits({ ...METRIC_UNITS, pressure: 'kPa' }, null))).toBe(finding.says);
+    const { told: _, ...plain } = finding;
+    expect(saysInUnits(plain, us)).toBe(finding.says);
+  });
   it('letters, counts and needs', () => {
     expect([letterOf(0), letterOf(25), letterOf(26)]).toEqual(['A', 'Z', 'AA']);
     expect(headline(0)).toBe('Nothing was found in this run');
     expect(headline(12)).toBe('12 things to know about this run');
     expect(idInWords('low-oil-pressure')).toBe('low oil pressure');
     expect(needsInWords({ id: 'charging-low', needs: ['battery-voltage', 'build: alternator'] })).toBe(
-      'battery voltage, or on the build sheet: alternator',
+      'battery voltage, and on the build sheet: alternator',
     );
   });
 });

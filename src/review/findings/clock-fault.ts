@@ -1,7 +1,13 @@
+import type { ClockFault } from '../../logs/index.ts';
+import type { ReviewContext } from '../context.ts';
 import { finding, inSeconds, type Rule } from './rule.ts';
 
 /** A pause between two drives is the driver's, not the logger's. */
 const PAUSE_S = 30;
+/** A poller with so few readings a second of each channel waits for answers all the time: its pauses matter in pulls only. */
+const POLLER_HZ = 3;
+/** Rows out of order that lie no farther back than one reading change nothing. */
+const STRAY_ROWS = 2;
 
 const TEXT = {
   gap: (n: number, _rows: number, lostS: number) =>
@@ -10,6 +16,18 @@ const TEXT = {
   backward: (n: number) => `the clock ran backwards ${n === 1 ? 'once' : `${n} times`}`,
   step: (n: number) => `the clock jumped ${n === 1 ? 'once' : `${n} times`}`,
 } as const;
+
+/** True where nothing that is measured rests on the places: pauses of a poller outside its pulls, single rows out of order. */
+const isHarmless = (context: ReviewContext, kind: ClockFault['kind'], faults: readonly ClockFault[]): boolean => {
+  const rateHz = context.channel('engine-speed')?.rateHz ?? 0;
+  const touchesPull = faults.some((fault) =>
+    context.pulls.some((pull) => fault.startS < pull.endS + 1 && fault.endS > pull.startS - 1),
+  );
+  if (touchesPull || !(rateHz > 0)) return false;
+  if (kind === 'gap') return rateHz < POLLER_HZ;
+  const rows = faults.reduce((sum, fault) => sum + fault.rows, 0);
+  return kind === 'backward' && rows <= STRAY_ROWS && faults.every(({ startS, endS }) => endS - startS < 1 / rateHz);
+};
 
 /** From the clock faults that reading found; one finding per kind. */
 export const clockFault: Rule = {
@@ -20,6 +38,7 @@ export const clockFault: Rule = {
       const all = context.log.clockFaults.filter((fault) => fault.kind === kind);
       const faults = kind === 'gap' ? all.filter((fault) => fault.endS - fault.startS < PAUSE_S) : all;
       const first = faults[0];
+      const harmless = isHarmless(context, kind, faults);
       if (!first) {
         const pause = all[0];
         if (!pause) return [];
@@ -42,19 +61,23 @@ export const clockFault: Rule = {
       const lost = faults.reduce((sum, fault) => sum + Math.abs(fault.endS - fault.startS), 0);
       return [
         finding('clock-fault', {
-          severity: 'watch',
+          severity: harmless ? 'note' : 'watch',
           confidence: 0.95,
           startS: Math.min(...faults.map((fault) => Math.min(fault.startS, fault.endS))),
           endS: Math.max(...faults.map((fault) => Math.max(fault.startS, fault.endS))),
           channels: ['time'],
           numbers: { faults: faults.length, rows, togetherS: lost },
-          says: `The log's time is faulty: ${TEXT[kind](faults.length, rows, lost)} (first at ${inSeconds(first.startS)}).`,
+          says: harmless
+            ? `The logger waited or stumbled: ${TEXT[kind](faults.length, rows, lost)} (first at ${inSeconds(first.startS)}), none of it in a pull.`
+            : `The log's time is faulty: ${TEXT[kind](faults.length, rows, lost)} (first at ${inSeconds(first.startS)}).`,
           couldAlsoBe: [
             'a logger that cannot keep up with so many channels',
             'two logs joined into one file',
             'a clock set during the drive',
           ],
-          next: 'Log fewer channels or at a lower rate and record again; times, rates and power from acceleration near these places are not to be trusted.',
+          next: harmless
+            ? 'Nothing to do: the log is read in pieces there.'
+            : 'Log fewer channels or at a lower rate and record again; times, rates and power from acceleration near these places are not to be trusted.',
           source: 'common practice',
         }),
       ];

@@ -93,6 +93,16 @@ describe('what cannot be looked for', () => {
   });
 });
 
+test('a sentence tells its figures apart, so that a reader may choose their units', () => {
+  const { findings } = review({ change: { 'coolant-temperature': through([0, 363], [5, 365], [12, 386]) } });
+  const hot = findings.find((one) => one.id === 'coolant-hot')!;
+  const figures = hot.told!.filter((part) => typeof part !== 'string');
+  expect(figures.map(({ quantity }) => quantity)).toEqual(['temperature', 'temperature']);
+  expect(figures[0]!.written).toBe(`${(figures[0]!.valueSi - 273.15).toFixed(0)} °C`);
+  expect(hot.told!.map((part) => (typeof part === 'string' ? part : part.written)).join('')).toBe(hot.says);
+  for (const { says } of findings) expect(says).not.toMatch(/[\uE000-\uF8FF]/);
+});
+
 test('the gravest comes first', () => {
   const { findings } = review({
     change: {

@@ -1,7 +1,7 @@
 /** The shape of a rule, how its finding is put together, and how figures are written. */
 import type { ChannelName } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
-import type { Finding, FindingId, Severity } from '../types.ts';
+import type { Finding, FindingId, Severity, ToldFigure } from '../types.ts';
 
 /**
  * What a rule could not do without. Each entry is needed: a channel name, `build: ...`, or a stretch of driving in words;
@@ -35,16 +35,35 @@ export interface Evidence {
   readonly source: string;
 }
 
-/** A finding from its evidence: channels and numbers that are absent are left out. */
-export const finding = (id: FindingId, evidence: Evidence): Finding => ({
-  ...evidence,
-  id,
-  confidence: Math.min(0.99, Math.max(0.05, Math.round(evidence.confidence * 100) / 100)),
-  channels: evidence.channels.filter((name): name is ChannelName => Boolean(name)),
-  numbers: Object.fromEntries(
-    Object.entries(evidence.numbers).filter((entry): entry is [string, number] => Number.isFinite(entry[1])),
-  ),
-});
+/** A finding from its evidence: channels and numbers that are absent are left out, figures of the sentence told apart. */
+export const finding = (id: FindingId, evidence: Evidence): Finding => {
+  const told = toldParts(evidence.says);
+  return {
+    ...evidence,
+    id,
+    confidence: Math.min(0.99, Math.max(0.05, Math.round(evidence.confidence * 100) / 100)),
+    channels: evidence.channels.filter((name): name is ChannelName => Boolean(name)),
+    numbers: Object.fromEntries(
+      Object.entries(evidence.numbers).filter((entry): entry is [string, number] => Number.isFinite(entry[1])),
+    ),
+    says: told.map((part) => (typeof part === 'string' ? part : part.written)).join(''),
+    ...(told.some((part) => typeof part !== 'string') ? { told } : {}),
+  };
+};
+
+/** Marks round a figure in a sentence under way, out of the range of characters that any sentence has. */
+const [OPENS, PARTS, CLOSES] = ['\uE000', '\uE001', '\uE002'];
+
+/** A figure in a sentence whose unit a reader may choose: quantity, SI value, and as it is written where nobody chose. */
+const figure = (quantity: ToldFigure['quantity'], valueSi: number, written: string): string =>
+  `${OPENS}${quantity}${PARTS}${valueSi}${PARTS}${written}${CLOSES}`;
+
+const toldParts = (says: string): (string | ToldFigure)[] =>
+  says.split(new RegExp(`(${OPENS}[^${CLOSES}]*${CLOSES})`)).flatMap((piece): (string | ToldFigure)[] => {
+    if (!piece.startsWith(OPENS!)) return piece === '' ? [] : [piece];
+    const [quantity, valueSi, written] = piece.slice(1, -1).split(PARTS!);
+    return [{ quantity: quantity as ToldFigure['quantity'], valueSi: Number(valueSi), written: written ?? '' }];
+  });
 
 /**
  * How sure a rule may be when a measure has passed its threshold: 0.7 at the threshold (the margin was set so that clean
@@ -55,10 +74,16 @@ export const confidenceBy = (measure: number, threshold: number, certain: number
   return 0.7 + 0.27 * Math.min(1, Math.max(0, share));
 };
 
-export const inKpa = (pressurePa: number): string => `${(pressurePa / 1e3).toFixed(0)} kPa`;
+export const inKpa = (pressurePa: number, digits = 0): string =>
+  figure('pressure', pressurePa, `${(pressurePa / 1e3).toFixed(digits)} kPa`);
 export const inPercent = (share: number, digits = 0): string => `${(100 * share).toFixed(digits)} %`;
-export const inDegC = (temperatureK: number): string => `${(temperatureK - 273.15).toFixed(0)} °C`;
-export const inKelvins = (differenceK: number): string => `${differenceK.toFixed(0)} K`;
+export const inDegC = (temperatureK: number): string =>
+  figure('temperature', temperatureK, `${(temperatureK - 273.15).toFixed(0)} °C`);
+export const inKelvins = (differenceK: number): string =>
+  figure('temperature-difference', differenceK, `${differenceK.toFixed(0)} K`);
 export const inRpm = (speedRpm: number): string => `${(Math.round(speedRpm / 50) * 50).toFixed(0)} rpm`;
 export const inSeconds = (timeS: number): string => `${timeS.toFixed(1)} s`;
-export const inGramsPerS = (flowKgPerS: number): string => `${(1e3 * flowKgPerS).toFixed(0)} g/s`;
+export const inGramsPerS = (flowKgPerS: number, digits = 0): string =>
+  figure('air-flow', flowKgPerS, `${(1e3 * flowKgPerS).toFixed(digits)} g/s`);
+export const inKmPerH = (speedMPerS: number): string =>
+  figure('road-speed', speedMPerS, `${(3.6 * speedMPerS).toFixed(0)} km/h`);

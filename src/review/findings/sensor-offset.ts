@@ -1,7 +1,7 @@
 import { medianOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
 import type { Finding } from '../types.ts';
-import { confidenceBy, finding, inDegC, inKelvins, lacking, type Rule } from './rule.ts';
+import { confidenceBy, finding, inDegC, inKelvins, inKpa, lacking, type Rule } from './rule.ts';
 import { spansWhere } from './spans.ts';
 
 /** Engine standing, manifold and barometer read the same air: sensors of this range are good for 1-1.5 kPa each. */
@@ -46,7 +46,7 @@ const pressureOffset = (context: ReviewContext, span: NonNullable<ReturnType<typ
         endS: span.endS,
         channels: [name, witness],
         numbers: { offsetPa: off, restPa: rest, witnessPa: outside },
-        says: `With the engine standing the ${name.replaceAll('-', ' ')} reads ${(off / 1e3).toFixed(1)} kPa ${off > 0 ? 'over' : 'under'} ${barometer ? 'the barometer' : 'the pipe before the throttle'}: it is off by that much everywhere.`,
+        says: `With the engine standing the ${name.replaceAll('-', ' ')} reads ${inKpa(Math.abs(off), 1)} ${off > 0 ? 'over' : 'under'} ${barometer ? 'the barometer' : 'the pipe before the throttle'}: it is off by that much everywhere.`,
         couldAlsoBe: [
           'a barometer reading that is itself wrong',
           'a scale set for another sensor',

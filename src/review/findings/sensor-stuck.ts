@@ -1,7 +1,7 @@
 import { type ChannelName, firstIndexAtOrAfter, quantileOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
 import { onGrid, writtenCells } from './plateau.ts';
-import { finding, inSeconds, lacking, type Rule } from './rule.ts';
+import { finding, inDegC, inGramsPerS, inKmPerH, inKpa, inSeconds, lacking, type Rule } from './rule.ts';
 import { equalRuns, extremeIn } from './spans.ts';
 
 /** Sensors whose reading moves by noise alone many times a second while the engine runs. */
@@ -203,16 +203,12 @@ const loadLeft = (context: ReviewContext, startS: number, endS: number): boolean
 const UNIT: Partial<Record<ChannelName, (valueSi: number) => string>> = {
   lambda: (value) => value.toFixed(2),
   throttle: (value) => `${(100 * value).toFixed(0)} %`,
-  'air-flow': (value) => `${(1e3 * value).toFixed(1)} g/s`,
+  'air-flow': (value) => inGramsPerS(value, 1),
   'shaft-speed': (value) => `${value.toFixed(0)} rpm`,
 };
 const valueText = (name: ChannelName, valueSi: number): string =>
   UNIT[name]?.(valueSi) ??
-  (SPEEDS.has(name)
-    ? `${(3.6 * valueSi).toFixed(0)} km/h`
-    : name.endsWith('temperature')
-      ? `${(valueSi - 273.15).toFixed(0)} °C`
-      : `${(valueSi / 1e3).toFixed(0)} kPa`);
+  (SPEEDS.has(name) ? inKmPerH(valueSi) : name.endsWith('temperature') ? inDegC(valueSi) : inKpa(valueSi));
 
 export const sensorStuck: Rule = {
   id: 'sensor-stuck',
