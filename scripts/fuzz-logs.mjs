@@ -7,9 +7,9 @@ import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { endWith, ensureDependencies, ROOT } from './setup.mjs';
 
-/** One input may take this long on the clock [ms] before it counts as hung, and this much of the processor [ms], with more by the megabyte. */
+/** One input may take this long on the clock [ms] before it counts as hung, and this much of the processor [ms], with more by the megabyte. Small inputs are read twice. */
 const HUNG_MS = 120_000;
-const SLOW_MS = 6000;
+const SLOW_MS = 12_000;
 const SLOW_MS_PER_MB = 600;
 /** Most memory [bytes] for a file under 50 MB. */
 const MOST_MEMORY = 1e9;

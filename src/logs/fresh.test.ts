@@ -61,6 +61,14 @@ describe('readings of held columns', () => {
       [1, 1400],
     ]);
   });
+  it('takes a pedal pressed at regular times for no slow channel where it is said that none is so slow', () => {
+    const { order, pieces } = everyRow(12_000);
+    const timeS = Float64Array.from(order, (i) => i / 20);
+    const pedal = Float64Array.from(order, (i) => (i % 1200 >= 240 && i % 1200 < 480 ? 100 : 0));
+    const found = (longestS: number[]) => readingsOfAll([pedal], order, pieces, timeS, 0.05, [false], longestS)[0]!;
+    expect(found([4]).everyRows).toBe(1);
+    expect(found([20]).everyRows).toBe(240);
+  });
   it('gives a poller that refreshes one column a row the common beat in every column, the constant one too', () => {
     const columns = Array.from({ length: 6 }, (_, c) => held(1200, 6, c, 1, noise(c + 1)));
     columns.push(new Float64Array(1200).fill(88));

@@ -142,7 +142,8 @@ const beatByTime = (
 };
 
 /**
- * Readings of all columns of a table. `stepS` is the usual time [s] between rows. States and counts
+ * Readings of all columns of a table. `stepS` is the usual time [s] between rows; no column is refreshed more slowly than
+ * its `longestBeatS` [s] (a pedal that is pressed at regular times is no channel logged that seldom). States and counts
  * (`isState`) carry no noise, so each of their rows counts. Another column that changes too seldom to tell takes the beat of the columns whose readings fall on the same rows as its changes, or, where every other column
  * has one common beat (a logger that polls one channel a row), that beat.
  */
@@ -153,13 +154,17 @@ export const readingsOfAll = (
   timeS: Float64Array,
   stepS: number,
   isState: readonly boolean[],
+  longestBeatS: readonly number[] = [],
 ): FreshCells[] => {
   const scratch = { at: new Int32Array(order.length), gap: new Int32Array(order.length) };
   const everyRow = Int32Array.from({ length: order.length }, (_, i) => i);
   const changes = columns.map((cells) => changesOf(cells, order, pieceOf, scratch));
-  const beats = changes.map(({ gap, at, blankShare, isBusy }, i) =>
-    isState[i] || isBusy || blankShare > 0.02 ? 1 : Math.max(beatByRows(gap), beatByTime(at, gap, order, timeS, stepS)),
-  );
+  const isSlow = (beat: number, i: number): boolean => beat * stepS > (longestBeatS[i] ?? Number.POSITIVE_INFINITY);
+  const beats = changes.map(({ gap, at, blankShare, isBusy }, i) => {
+    if (isState[i] || isBusy || blankShare > 0.02) return 1;
+    const beat = Math.max(beatByRows(gap), beatByTime(at, gap, order, timeS, stepS));
+    return isSlow(beat, i) ? 1 : beat;
+  });
   const held = (i: number): boolean => changes[i]!.blankShare <= 0.02;
   const isOpen = (i: number): boolean => held(i) && (isState[i] || (beats[i] === 1 && changes[i]!.at.length < 40));
   const known = beats.filter((_, i) => held(i) && !isOpen(i));
@@ -189,7 +194,8 @@ export const readingsOfAll = (
     if (isState[i]) return readingsOf(cells, order, pieceOf, changes[i]!, beat, everyRow);
     for (const [candidate, rows] of groups) {
       const on = at.reduce((sum, row) => sum + rows[row]!, 0);
-      if (candidate > beat && on >= ON_BEAT_SHARE * at.length && candidate ** -on < 0.05) beat = candidate;
+      if (candidate > beat && !isSlow(candidate, i) && on >= ON_BEAT_SHARE * at.length && candidate ** -on < 0.05)
+        beat = candidate;
     }
     return readingsOf(cells, order, pieceOf, changes[i]!, beat, everyRow);
   });

@@ -10,7 +10,7 @@ import { KINDS } from './quantities.ts';
 import { usualStepS } from './rasters.ts';
 import { medianOf, quantileOf } from './sampling.ts';
 import { lineOf, scaledColumn } from './scaling.ts';
-import type { Channel, ChannelChoice, Column, KnownGearing, Log, LogQuestion, LogTable } from './types.ts';
+import type { Channel, ChannelChoice, ChannelName, Column, KnownGearing, Log, LogQuestion, LogTable } from './types.ts';
 import { guessOtherUnits, isCount } from './units.ts';
 
 export interface RecogniseOptions {
@@ -211,6 +211,27 @@ const toChannel = (
   };
 };
 
+/** What a driver or the road moves: nobody logs it more seldom than this [s]; temperatures and the like they do (common practice, no source). */
+const QUICK: ReadonlySet<ChannelName> = new Set([
+  'engine-speed',
+  'pedal',
+  'throttle',
+  'manifold-pressure',
+  'manifold-pressure-target',
+  'vehicle-speed',
+  'wheel-speed-driven',
+  'wheel-speed-undriven',
+  'air-flow',
+  'lambda',
+  'lambda-target',
+  'injector-pulse',
+  'injector-duty',
+  'spark-advance',
+  'acceleration',
+]);
+const SLOWEST_QUICK_S = 4;
+const SLOWEST_S = 20;
+
 interface Readings {
   readonly fresh: FreshCells;
   /** The order that `fresh` counts in. */
@@ -237,6 +258,7 @@ const readingsByRaster = (candidates: readonly Candidate[], table: LogTable, clo
       table.timeS,
       medianStepS,
       at.map((i) => isCount(candidates[i]!.channel)),
+      at.map((i) => (QUICK.has(candidates[i]!.channel) ? SLOWEST_QUICK_S : SLOWEST_S)),
     );
     at.forEach((i, place) => {
       readings[i] = { fresh: fresh[place]!, order };
