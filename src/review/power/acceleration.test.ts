@@ -6,6 +6,7 @@ import {
   rollingGrowth,
   tyreForceN,
   tyreGripShare,
+  tyreRadiusM,
   tyreSlip,
 } from './acceleration.ts';
 
@@ -30,6 +31,7 @@ const nothing: RoadLoad = {
   airDensityKgPerM3: 1.2,
   headWindMPerS: 0,
   grade: 0,
+  tyreGrowth: 0,
 };
 
 describe('force at the tyres', () => {
@@ -123,5 +125,22 @@ describe('tyre curve', () => {
     const stiffness = tyreGripShare(1e-4) / 1e-4;
     expect(stiffness).toBeGreaterThan(10);
     expect(stiffness).toBeLessThan(30);
+  });
+});
+
+describe('a tyre that grows with speed', () => {
+  const load = { ...nothing, rollingRadiusM: 0.3, tyreGrowth: 0.003 };
+
+  it('is 0.3 % larger at 55 m/s and a quarter of that at half the speed (definition)', () => {
+    expect(tyreRadiusM(load, 55) / 0.3).toBeCloseTo(1.003, 9);
+    expect(tyreRadiusM(load, 27.5) / 0.3).toBeCloseTo(1.00075, 9);
+  });
+
+  it('gains speed by three times its growth more than its turning says: slope of w r (1 + g (w r / 55)2) (calculus)', () => {
+    // The derivative by a difference, against the form that the motion takes: 3 r(v) - 2 r.
+    const speed = (w: number) => w * tyreRadiusM(load, w * 0.3);
+    const w = 150;
+    const slope = (speed(w + 1e-3) - speed(w - 1e-3)) / 2e-3;
+    expect(3 * tyreRadiusM(load, w * 0.3) - 2 * 0.3).toBeCloseTo(slope, 8);
   });
 });

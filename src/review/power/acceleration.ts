@@ -1,6 +1,7 @@
 /** Crank power from how the car gathers speed: force on mass and air, gearing, and what turns with the engine. */
 import type { Car } from '../../car/index.ts';
 import { dragForceN, rollingResistanceN, STANDARD_GRAVITY_M_PER_S2 } from '../../physics/index.ts';
+import { type Grade, UNKNOWN_GRADE } from './altitude-grade.ts';
 import type { Day } from './day.ts';
 import type { LogErrors } from './log-errors.ts';
 import type { PartSeries, SpeedSeries } from './part-series.ts';
@@ -35,6 +36,8 @@ export interface RoadLoad {
   readonly airDensityKgPerM3: number;
   readonly headWindMPerS: number;
   readonly grade: number;
+  /** Growth of the tyre's radius at 55 m/s [-]. */
+  readonly tyreGrowth: number;
 }
 
 /** Speed at which a tyre rolls twice as hard as at walking pace [m/s]. */
@@ -46,6 +49,15 @@ export const ROLLING_DOUBLES_M_PER_S = 55;
  */
 export const rollingGrowth = (speedMPerS: number, gain = 0): number =>
   1 + (1 + gain) * (speedMPerS / ROLLING_DOUBLES_M_PER_S) ** 2;
+
+/** Rolling radius [m] at a speed, r (1 + g (v / 55 m/s)^2): a belted tyre grows a little as it spins. Source: physics of a stretched ring; see `TYRE_GROWTH`. */
+export const tyreRadiusM = (
+  { rollingRadiusM, tyreGrowth }: Pick<RoadLoad, 'rollingRadiusM' | 'tyreGrowth'>,
+  speedMPerS: number,
+) => rollingRadiusM * (1 + tyreGrowth * (speedMPerS / ROLLING_DOUBLES_M_PER_S) ** 2);
+
+/** Of belted radial tyres some 0.2 to 0.5 % at 200 km/h (common practice, no source); the error is as large. */
+const TYRE_GROWTH = 0.003;
 
 /**
  * Force at the driven tyres [N]: (m + m_rot) a + rho/2 CdA (v + w)|v + w| + m g (Crr growth(v) + grade).
@@ -68,7 +80,8 @@ export const tyreForceN = (motion: Motion, load: RoadLoad): number => {
  */
 export const crankPowerW = (motion: Motion, load: RoadLoad): number => {
   const wheelTorque =
-    tyreForceN(motion, load) * load.rollingRadiusM + load.drivenInertiaKgM2 * motion.wheelSlopeRadPerS2;
+    tyreForceN(motion, load) * tyreRadiusM(load, motion.speedMPerS) +
+    load.drivenInertiaKgM2 * motion.wheelSlopeRadPerS2;
   const radPerS = (motion.engineSpeedRpm * Math.PI) / 30;
   const radPerS2 = (motion.engineSpeedSlopeRpmPerS * Math.PI) / 30;
   const torque = wheelTorque / (motion.overallRatio * load.drivelineEfficiency) + load.engineInertiaKgM2 * radPerS2;
@@ -86,7 +99,8 @@ export const tyreGripShare = (slip: number): number => Math.sin(TYRE_SHAPE * Mat
 export const tyreSlip = (gripShare: number): number =>
   gripShare <= 0 ? 0 : Math.tan(Math.asin(Math.min(1, gripShare)) / TYRE_SHAPE) / TYRE_STIFFNESS;
 
-export const roadLoadOf = (car: Car, day: Day, errors: LogErrors): RoadLoad => ({
+/** `grade`: of the stretch; its error is told in shares of an unknown road's. */
+export const roadLoadOf = (car: Car, day: Day, errors: LogErrors, grade: Grade = UNKNOWN_GRADE): RoadLoad => ({
   massKg: car.body.massKg,
   undrivenRotatingMassKg: car.driveline.undrivenRotatingMassKg,
   drivenInertiaKgM2: car.driveline.drivenInertiaKgM2,
@@ -98,7 +112,8 @@ export const roadLoadOf = (car: Car, day: Day, errors: LogErrors): RoadLoad => (
   rollingGrowthGain: errors.rollingGrowthGain,
   airDensityKgPerM3: day.densityKgPerM3 * (1 + errors.airDensityGain),
   headWindMPerS: errors.headWindMPerS,
-  grade: errors.grade,
+  grade: grade.mean + (errors.grade * grade.sd) / UNKNOWN_GRADE.sd,
+  tyreGrowth: TYRE_GROWTH * (1 + errors.tyreGrowthGain),
 });
 
 /** Load on the driven tyres [N] while the car accelerates. Source: Gillespie (1992) eq. 1-6. */
@@ -141,9 +156,11 @@ const slipOnGrid = (series: PartSeries, overallRatio: number, car: Car, load: Ro
   for (let i = -lead; i < size; i++) {
     const rpm = i < 0 ? series.leadIn.engineSpeedRpm[lead + i]! : series.engineSpeedRpm[i]!;
     const rpmPerS = i < 0 ? series.leadIn.engineSpeedSlopeRpmPerS[lead + i]! : series.engineSpeedSlopeRpmPerS[i]!;
-    const at = (s: number) => rollingMotion(rpm, rpmPerS, overallRatio, radius, s, 0);
-    const { wheelSlopeRadPerS2, speedMPerS } = at(0);
-    const wheel = speedMPerS / radius;
+    const at = (s: number) => rollingMotion(rpm, rpmPerS, overallRatio, load, s, 0);
+    const { wheelSlopeRadPerS2 } = at(0);
+    const wheel = (rpm * Math.PI) / 30 / overallRatio;
+    const grown = tyreRadiusM(load, wheel * radius);
+    const stretch = 3 - (2 * radius) / grown;
     if (!Number.isFinite(wheelSlopeRadPerS2) || !(wheel > 3)) continue;
     const steady = at(Number.isNaN(slip) ? 0.02 : slip);
     const gripN = car.tyres.grip * drivenLoadN(car, steady.accelerationMPerS2);
@@ -153,7 +170,7 @@ const slipOnGrid = (series: PartSeries, overallRatio: number, car: Car, load: Ro
     const resistanceN = tyreForceN(steady, load) - moving * steady.accelerationMPerS2;
     const forceAt = (s: number) => gripN * tyreGripShare(s / (1 + gain));
     const slopeAt = (s: number) =>
-      ((1 - s) * wheelSlopeRadPerS2 - (forceAt(s) - resistanceN) / (moving * radius)) / wheel;
+      (stretch * (1 - s) * wheelSlopeRadPerS2 - (forceAt(s) - resistanceN) / (moving * grown)) / wheel;
     // Linear implicit step: steady however short the time constant.
     const rise = slopeAt(slip);
     const stiffness = (slopeAt(slip + 1e-4) - rise) / 1e-4;
@@ -174,22 +191,24 @@ const START_AFTER_SHIFT = 0.5;
 /** Beyond this the tyre curve is past its peak and says nothing about force [-]. */
 const MOST_SLIP = 0.12;
 
-/** Motion while clutch and tyres hold: v = w r (1 - s), so a = r ((1 - s) dw/dt - w ds/dt). */
+/** Motion while clutch and tyres hold: v = w r (1 - s), so a = r ((1 - s) dw/dt - w ds/dt), and r grows with v squared. */
 const rollingMotion = (
   engineSpeedRpm: number,
   engineSpeedSlopeRpmPerS: number,
   overallRatio: number,
-  radiusM: number,
+  load: RoadLoad,
   slip: number,
   slipSlope: number,
 ): Motion => {
   const wheel = (engineSpeedRpm * Math.PI) / 30 / overallRatio;
+  const radiusM = tyreRadiusM(load, wheel * load.rollingRadiusM);
+  const growing = 3 * radiusM - 2 * load.rollingRadiusM;
   const wheelSlopeRadPerS2 = (engineSpeedSlopeRpmPerS * Math.PI) / 30 / overallRatio;
   return {
     engineSpeedRpm,
     engineSpeedSlopeRpmPerS,
     speedMPerS: wheel * radiusM * (1 - slip),
-    accelerationMPerS2: radiusM * (wheelSlopeRadPerS2 * (1 - slip) - wheel * slipSlope),
+    accelerationMPerS2: growing * wheelSlopeRadPerS2 * (1 - slip) - radiusM * wheel * slipSlope,
     wheelSlopeRadPerS2,
     overallRatio,
   };
@@ -207,7 +226,7 @@ export const powerFromAccelerationW = (
   day: Day,
   errors: LogErrors,
 ): { powerW: Float64Array; noiseSdW: Float64Array } => {
-  const load = roadLoadOf(car, day, errors);
+  const load = roadLoadOf(car, day, errors, series.grade);
   const { slipping, speed, speedScale, speedIsDriven } = kinematics;
   // The sheet's final drive may be moved between calls; the gear stays.
   const overallRatio = kinematics.gearRatio * car.driveline.finalDrive;
@@ -246,7 +265,7 @@ export const powerFromAccelerationW = (
       load.engineInertiaKgM2;
     noiseSdW[i] = inertia * radPerS(series.engineSpeedSlopeSdRpmPerS[i]!) * radPerS(engineSpeedRpm);
     return crankPowerW(
-      rollingMotion(engineSpeedRpm, series.engineSpeedSlopeRpmPerS[i]!, overallRatio, radius, slip[i]!, slope[i]!),
+      rollingMotion(engineSpeedRpm, series.engineSpeedSlopeRpmPerS[i]!, overallRatio, load, slip[i]!, slope[i]!),
       load,
     );
   });

@@ -28,6 +28,8 @@ export interface LogErrors {
   readonly rollingGrowthGain: number;
   /** Tyre slip where the clutch comes home after a shift less half of the steady one, as a share of that: even between none and all of it. */
   readonly startSlip: number;
+  /** Relative error of how a tyre's radius grows with speed. */
+  readonly tyreGrowthGain: number;
   /** What accessories take more than is usual [W]. */
   readonly accessoryPowerW: number;
 }
@@ -49,6 +51,7 @@ export const NO_ERRORS: LogErrors = {
   headWindMPerS: 0,
   tyreSlipGain: 0,
   rollingGrowthGain: 0,
+  tyreGrowthGain: 0,
   accessoryPowerW: 0,
   startSlip: 0,
 };
@@ -85,6 +88,7 @@ export const errorSpreads = (known: Known): LogErrors => ({
   headWindMPerS: 2.5,
   tyreSlipGain: 0.2,
   rollingGrowthGain: 0.5,
+  tyreGrowthGain: 1,
   accessoryPowerW: 700,
   startSlip: 0.29,
 });

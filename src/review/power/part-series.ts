@@ -10,6 +10,7 @@ import {
   sliceOf,
 } from '../../logs/index.ts';
 import { lonelyReadings } from '../findings/readings.ts';
+import { type Grade, gradeByAltitude, UNKNOWN_GRADE } from './altitude-grade.ts';
 import { localFit } from './local-fit.ts';
 
 /** Arrays on the grid; NaN where there is no reading near or it is not to be believed. null: not logged. */
@@ -45,6 +46,8 @@ export interface PartSeries {
   /** Misfires per second. */
   readonly misfireRateHz: Float64Array | null;
   readonly speeds: readonly SpeedSeries[];
+  /** Of the road under the stretch, by altitude where that was logged. */
+  readonly grade: Grade;
 }
 
 /** A logged road speed near the part. */
@@ -197,6 +200,14 @@ export const partSeries = ({ log, car, doubted }: PartReader, part: PullPart): P
   const ceilingPa = car?.sensors.manifoldPressureCeilingPa ?? Number.POSITIVE_INFINITY;
   const ceilingKgPerS = car?.facts.airMetering === 'airflow meter' ? car.sensors.airflowMeterCeilingKgPerS : Infinity;
   const manifoldPressurePa = on('manifold-pressure')?.map((p) => (p < 0.992 * ceilingPa ? p : Number.NaN)) ?? null;
+  const speeds = SPEED_CHANNELS.flatMap((channel): SpeedSeries[] => {
+    const found = read(channel);
+    if (!found) return [];
+    const { timesS: times, values } = sliceOf(found, startS - 0.4, endS + 0.4);
+    const fit = localFit(times, values, timesS, 0.4, 6);
+    return [{ channel, speedMPerS: fit.values, slopeMPerS2: fit.slopes, slopeSdMPerS2: fit.slopeSd }];
+  });
+  const altitudeM = speeds[0] ? on('altitude') : null;
   return {
     gear,
     afterShift,
@@ -226,12 +237,7 @@ export const partSeries = ({ log, car, doubted }: PartReader, part: PullPart): P
     fuelPressureGaugePa: on('fuel-pressure'),
     injectionFlowM3PerS: on('injection-flow'),
     misfireRateHz: misfireFit?.slopes ?? null,
-    speeds: SPEED_CHANNELS.flatMap((channel): SpeedSeries[] => {
-      const found = read(channel);
-      if (!found) return [];
-      const { timesS: times, values } = sliceOf(found, startS - 0.4, endS + 0.4);
-      const fit = localFit(times, values, timesS, 0.4, 6);
-      return [{ channel, speedMPerS: fit.values, slopeMPerS2: fit.slopes, slopeSdMPerS2: fit.slopeSd }];
-    }),
+    speeds,
+    grade: altitudeM && speeds[0] ? gradeByAltitude(altitudeM, speeds[0].speedMPerS, stepS) : UNKNOWN_GRADE,
   };
 };

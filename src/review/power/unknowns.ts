@@ -63,6 +63,7 @@ const ERROR_MOVES: Readonly<Record<keyof LogErrors, readonly Method[]>> = {
   headWindMPerS: MOTION,
   tyreSlipGain: MOTION,
   rollingGrowthGain: MOTION,
+  tyreGrowthGain: MOTION,
   startSlip: MOTION,
 };
 
