@@ -25,6 +25,8 @@ describe('windows of time', () => {
     const closer = zoomed(window, log, 0.5, 1025);
     expect(closer).toEqual({ startS: 1012.5, endS: 1062.5 });
     expect(zoomed(closer, log, 2, 1025)).toEqual(window);
+    // The pointer may stand beside the window, on the strip of the whole run: it does not jump there.
+    expect(zoomed(window, log, 0.5, 3000)).toEqual({ startS: 1050, endS: 1100 });
   });
   it('never get shorter than can be looked at nor longer than the log', () => {
     fc.assert(

@@ -19,13 +19,14 @@ const held = (log: TimeWindow, startS: number, lengthS: number): TimeWindow => {
 export const panned = (window: TimeWindow, log: TimeWindow, byS: number): TimeWindow =>
   held(log, window.startS + byS, window.endS - window.startS);
 
-/** The window `factor` times as long, with the moment `aroundS` staying where it stands. */
+/** The window `factor` times as long, with the moment `aroundS` (or the end of the window nearest to it) staying where it stands. */
 export const zoomed = (window: TimeWindow, log: TimeWindow, factor: number, aroundS: number): TimeWindow => {
   const length = window.endS - window.startS;
   const most = log.endS - log.startS;
   const wanted = Math.min(most, Math.max(Math.min(SHORTEST_WINDOW_S, most), length * factor));
-  const share = Math.min(1, Math.max(0, (aroundS - window.startS) / length));
-  return held(log, aroundS - share * wanted, wanted);
+  const around = Math.min(window.endS, Math.max(window.startS, aroundS));
+  const share = (around - window.startS) / length;
+  return held(log, around - share * wanted, wanted);
 };
 
 /** Zoom of a turn of the wheel: pixels of a notch are near 100; lines and pages count as sixteen and four hundred. */

@@ -1,5 +1,6 @@
 /** One logged trace over time: prediction and band under it, limits as walls, stretches of findings as tinted ground. */
 import uPlot from 'uplot';
+import { columnBars, firstFrom } from './column-bars.ts';
 
 /** Colours of the sheet as the canvas needs them. */
 export interface Ink {
@@ -67,18 +68,6 @@ export interface TracePlot {
 }
 
 export const AXIS_WIDTH = 46;
-
-/** First index at or after a time, in ascending times. */
-const firstFrom = (timesS: ArrayLike<number>, timeS: number): number => {
-  let low = 0;
-  let high = timesS.length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (timesS[middle]! < timeS) low = middle + 1;
-    else high = middle;
-  }
-  return low;
-};
 
 /** Ends of the value axis: what is in the window, what is predicted there, and a wall that is not far off. */
 export const valueRange = (data: TraceData, startS: number, endS: number): [number, number] => {
@@ -152,25 +141,97 @@ const drawPredicted = (plot: uPlot, pieces: readonly PredictedPiece[], ink: Ink)
   ctx.restore();
 };
 
+const HATCH_STEP_PX = 7;
+const HATCH_REACH_PX = 6;
+
+/** One step of the hatching as a picture: laid side by side it is far quicker than a hundred slanted lines. */
+const hatchings = new Map<string, HTMLCanvasElement>();
+const hatchingOf = (forbidden: 'above' | 'below', ink: Ink): HTMLCanvasElement => {
+  const key = `${forbidden} ${ink.ink} ${devicePixelRatio}`;
+  let picture = hatchings.get(key);
+  if (!picture) {
+    picture = document.createElement('canvas');
+    const [step, reach] = [HATCH_STEP_PX * devicePixelRatio, HATCH_REACH_PX * devicePixelRatio];
+    picture.width = Math.round(step);
+    picture.height = Math.round(reach);
+    const pen = picture.getContext('2d');
+    if (pen) {
+      pen.strokeStyle = ink.ink;
+      pen.lineWidth = 1.1 * devicePixelRatio;
+      pen.beginPath();
+      for (const from of [-step, 0, step]) {
+        pen.moveTo(from, forbidden === 'above' ? reach : 0);
+        pen.lineTo(from + reach, forbidden === 'above' ? 0 : reach);
+      }
+      pen.stroke();
+    }
+    hatchings.set(key, picture);
+  }
+  return picture;
+};
+
 const drawWall = (plot: uPlot, wall: NonNullable<TraceData['wall']>, ink: Ink): void => {
   const { ctx, bbox } = plot;
-  const y = plot.valToPos(wall.at, 'y', true);
+  const y = Math.round(plot.valToPos(wall.at, 'y', true));
   if (y < bbox.top - 1 || y > bbox.top + bbox.height + 1) return;
-  const reach = 6 * devicePixelRatio * (wall.forbidden === 'above' ? -1 : 1);
+  const thick = Math.max(2, Math.round(2.25 * devicePixelRatio));
+  ctx.fillStyle = ink.ink;
+  ctx.fillRect(bbox.left, y - (thick >> 1), bbox.width, thick);
+  const hatching = hatchingOf(wall.forbidden, ink);
+  const pattern = ctx.createPattern(hatching, 'repeat-x');
+  if (!pattern) return;
+  ctx.save();
+  // A pattern lies by the canvas's own corner.
+  ctx.translate(bbox.left, wall.forbidden === 'above' ? y - hatching.height : y);
+  ctx.fillStyle = pattern;
+  ctx.fillRect(0, 0, bbox.width, hatching.height);
+  ctx.restore();
+};
+
+/** Line width of a trace [px of the sheet]. */
+const LINE_PX = 2;
+
+/** Readings in the window are more than its columns: a line through them would be drawn over itself many times. */
+const isDense = (plot: uPlot): boolean => {
+  const times = plot.data[0];
+  const { min, max } = plot.scales.x ?? {};
+  if (!times || min === undefined || max === undefined || min === null || max === null) return false;
+  return firstFrom(times, max) - firstFrom(times, min) > plot.bbox.width;
+};
+
+/** A dense trace by its {@link columnBars}. */
+const drawColumns = (plot: uPlot, ink: Ink): void => {
+  const { ctx, bbox } = plot;
+  const [times, values] = plot.data as unknown as [ArrayLike<number>, ArrayLike<number>];
+  const { min: from, max: to } = plot.scales.x as { min: number; max: number };
+  const { min: low, max: high } = plot.scales.y as { min: number; max: number };
+  const { least, most, bridges } = columnBars(times, values, from, to, Math.floor(bbox.width));
+  const perValue = bbox.height / (high - low || 1);
+  const wide = Math.max(1, Math.round(LINE_PX * devicePixelRatio));
+  const bottom = bbox.top + bbox.height;
+  const yOf = (value: number) => Math.min(bottom, Math.max(bbox.top, bottom - (value - low) * perValue));
+  ctx.fillStyle = ink.ink;
+  // Upright rectangles on whole pixels: far quicker than a line with as many corners.
+  for (let column = 0; column < least.length; column++) {
+    if (Number.isNaN(least[column]!)) continue;
+    const top = Math.round(yOf(most[column]!) - wide / 2);
+    const foot = Math.round(yOf(least[column]!) + wide / 2);
+    ctx.fillRect(bbox.left + column - (wide >> 1), top, wide, Math.max(wide, foot - top));
+  }
+  if (bridges.length === 0) return;
+  ctx.save();
+  ctx.beginPath();
+  ctx.rect(bbox.left, bbox.top, bbox.width, bbox.height);
+  ctx.clip();
   ctx.strokeStyle = ink.ink;
-  ctx.lineWidth = 2.25 * devicePixelRatio;
+  ctx.lineWidth = LINE_PX * devicePixelRatio;
   ctx.beginPath();
-  ctx.moveTo(bbox.left, y);
-  ctx.lineTo(bbox.left + bbox.width, y);
-  ctx.stroke();
-  ctx.lineWidth = 1.1 * devicePixelRatio;
-  ctx.beginPath();
-  const step = 7 * devicePixelRatio;
-  for (let x = bbox.left; x < bbox.left + bbox.width; x += step) {
-    ctx.moveTo(x, y);
-    ctx.lineTo(x + Math.abs(reach), y + reach);
+  for (const [column, value, next, nextValue] of bridges) {
+    ctx.moveTo(bbox.left + column, yOf(value));
+    ctx.lineTo(bbox.left + next, yOf(nextValue));
   }
   ctx.stroke();
+  ctx.restore();
 };
 
 const TICKS = new Intl.NumberFormat('en-GB', { maximumFractionDigits: 3 });
@@ -188,6 +249,7 @@ export const createTracePlot = (
   let stretches: readonly Stretch[] = [];
   let ink = firstInk;
   let shownWindow: [number, number] = [0, 1];
+  const lines = stepped ? uPlot.paths.stepped?.({ align: 1 }) : uPlot.paths.linear?.();
   const font = '13px "IBM Plex Sans", sans-serif';
   const plot = new uPlot(
     {
@@ -218,14 +280,19 @@ export const createTracePlot = (
         {},
         {
           stroke: () => ink.ink,
-          width: 2,
+          width: LINE_PX,
           spanGaps: true,
           points: { size: 5, space: DOTS_FROM_PX, width: 0, fill: () => ink.ink },
-          ...(stepped && uPlot.paths.stepped ? { paths: uPlot.paths.stepped({ align: 1 }) } : {}),
+          paths: (self, series, from, to) => (isDense(self) ? null : (lines?.(self, series, from, to) ?? null)),
         },
       ],
       hooks: {
         drawClear: [(self) => drawStretches(self, stretches, ink)],
+        drawSeries: [
+          (self) => {
+            if (isDense(self)) drawColumns(self, ink);
+          },
+        ],
         drawAxes: [(self) => drawPredicted(self, data.predicted, ink)],
         draw: [
           (self) => {

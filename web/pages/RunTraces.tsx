@@ -1,5 +1,5 @@
 /** The stacked traces of a run over its prediction, one hairline through all of them. */
-import { memo, useCallback, useEffect, useMemo, useRef, useState, useSyncExternalStore } from 'react';
+import { memo, useCallback, useEffect, useLayoutEffect, useMemo, useRef, useState, useSyncExternalStore } from 'react';
 import type { BuildView, TraceView } from '../../src/app/api.ts';
 import type { ChannelName } from '../../src/logs/types.ts';
 import type { NearestReading, TraceTiles } from '../answers/trace-tiles.ts';
@@ -284,10 +284,11 @@ const Row = memo(
         plot.current = null;
       };
     }, [ready, channel]);
-    useEffect(() => plot.current?.resize(Math.floor(width), Math.floor(height)), [width, height]);
-    useEffect(() => plot.current?.setData(data), [data]);
-    useEffect(() => plot.current?.setWindow(window.startS, window.endS), [window]);
-    useEffect(() => plot.current?.setStretches(stretches), [stretches]);
+    // Before the frame is painted, so that the plot and what is laid over it never show two windows.
+    useLayoutEffect(() => plot.current?.resize(Math.floor(width), Math.floor(height)), [width, height]);
+    useLayoutEffect(() => plot.current?.setData(data), [data]);
+    useLayoutEffect(() => plot.current?.setWindow(window.startS, window.endS), [window]);
+    useLayoutEffect(() => plot.current?.setStretches(stretches), [stretches]);
     return (
       <div className="tr" ref={row}>
         <RowLabel channel={channel} tiles={tiles} predicted={predicted} state={state} />
