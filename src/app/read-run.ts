@@ -8,6 +8,7 @@ import {
   CHANNEL_NAMES,
   type Channel,
   type ChannelChoice,
+  type ChannelName,
   type Column,
   type Log,
   type LogQuestion,
@@ -84,6 +85,8 @@ export interface ReadRequest {
   /** What was said before, by set of columns: taken where the file has such a set, with `choices` over it. */
   readonly remembered?: Readonly<Record<string, readonly ChannelChoice[]>>;
   readonly assumedRateHz: number | null;
+  /** What the engine burns, where no build says it. */
+  readonly fuel?: 'petrol' | 'diesel';
   /** See ReadLogOptions. */
   readonly engineSpeedLater?: boolean;
 }
@@ -179,12 +182,39 @@ const gearingOf = ({ facts, driveline, tyres }: Car) => ({
   ),
 });
 
+/** Channels whose rules are those of petrol. */
+const OF_PETROL: readonly ChannelName[] = [
+  'lambda',
+  'knock-retard',
+  'knock-level',
+  'knock-count',
+  'throttle',
+  'air-flow',
+];
+
+/** Without a build nobody knows what the engine burns, and rules of petrol would be wrong on a diesel. */
+const fuelQuestion = (log: Log): LogQuestion[] => {
+  const judged = log.channels.filter(({ channel }) => OF_PETROL.includes(channel));
+  if (judged.length === 0) return [];
+  return [
+    {
+      kind: 'open',
+      columns: judged.map(({ column }) => column),
+      asks: 'What does the engine burn? Without a build sheet it is taken for petrol, whose rules of mixture and knock do not hold for a diesel.',
+      options: [
+        { says: 'petrol, ethanol or methanol (--fuel petrol)', choices: [] },
+        { says: 'diesel (--fuel diesel)', choices: [] },
+      ],
+    },
+  ];
+};
+
 /**
  * Reads a log with what is known of its car. `watch` hears of the progress and may stop it.
  * @throws BadInput where the file is no log, with one sentence, or with the code 'stopped'.
  */
 export const openLog = (
-  { bytes: file, name, build, choices, remembered, assumedRateHz, engineSpeedLater }: ReadRequest,
+  { bytes: file, name, build, choices, remembered, assumedRateHz, engineSpeedLater, fuel }: ReadRequest,
   watch?: ReadWatch,
 ): { readonly log: Log; readonly resolved: ResolvedBuild | null; readonly answer: ReadAnswer } => {
   const resolved = build ? resolveBuild(build) : null;
@@ -199,6 +229,7 @@ export const openLog = (
     choices,
     ...(remembered ? { remembered: rememberedFor } : {}),
     ...(engineSpeedLater ? { engineSpeedLater } : {}),
+    ...(fuel ? { ignition: fuel === 'diesel' ? ('compression' as const) : ('spark' as const) } : {}),
     ...(assumedRateHz === null ? {} : { assumedRateHz }),
     ...(car ? { gearing: gearingOf(car) } : {}),
     ...(watch ? { watch } : {}),
@@ -212,7 +243,7 @@ export const openLog = (
     log: logView(log, sha256, name),
     channels: log.channels.map((channel) => channelView(channel, choiceOf.get(channel.column))),
     unrecognised: log.unrecognised,
-    questions: log.questions ?? [],
+    questions: [...(log.questions ?? []), ...(build || fuel ? [] : fuelQuestion(log))],
     choices: applied,
     choicesRemembered: log.choicesRemembered === true,
     segments: log.segments,

@@ -10,6 +10,7 @@ const TAKES_VALUE = [
   'map',
   'scale',
   'derive',
+  'fuel',
   'rate',
   'units',
   'temperature',

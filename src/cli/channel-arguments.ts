@@ -65,3 +65,17 @@ export const choicesOf = (options: Options): Choice[] => {
   for (const choice of typed) byColumn.set(choice.column, choice);
   return [...byColumn.values()];
 };
+
+/** What the engine burns, for a log without a build sheet. */
+export const fuelSaid = (options: Options, hasBuild: boolean): 'petrol' | 'diesel' | undefined => {
+  const fuel = options.value('fuel');
+  if (fuel === undefined || fuel === 'petrol' || fuel === 'diesel') {
+    if (fuel !== undefined && hasBuild)
+      throw new BadInput(
+        'bad-option',
+        '"--fuel" is for a log without "--build": the build sheet says what the engine burns.',
+      );
+    return fuel;
+  }
+  throw new BadInput('bad-option', `"--fuel ${fuel}" is neither petrol nor diesel.`);
+};

@@ -98,6 +98,29 @@ describe('review', () => {
     const fuel = answered.channels.find(({ channel }: { channel: string }) => channel === 'fuel-pressure');
     expect(fuel.highest).toBeCloseTo(389e3 - answered.log.barometricPressurePa, 3);
   });
+  test('asks what the engine burns, and uses no rule of petrol on a diesel', async () => {
+    // A little road, then a pull with the mixture of a diesel at full load.
+    const pull = (row: number) => row > 120 && row < 320;
+    const path = log('diesel.csv', {
+      'Time (s)': (row) => (row / 20).toFixed(2),
+      'Engine RPM': (row) => (pull(row) ? 1500 + 12 * (row - 120) : 1500),
+      'Pedal (%)': (row) => (pull(row) ? 100 : 5),
+      'MAP (kPa abs)': (row) => (pull(row) ? 230 : 100),
+      'Wideband lambda': (row) => (pull(row) ? (1.3 + (row % 3) / 100).toFixed(2) : '3.00'),
+    });
+    const open = await json('review', path);
+    expect(open.questions.map(({ asks }: { asks: string }) => asks.slice(0, 26))).toContain(
+      'What does the engine burn?',
+    );
+    expect(open.findings.map(({ id }: { id: string }) => id)).toContain('lean-under-load');
+    const diesel = await json('review', path, '--fuel', 'diesel');
+    expect(diesel.questions).toEqual([]);
+    expect(diesel.findings.map(({ id }: { id: string }) => id)).not.toContain('lean-under-load');
+    expect(diesel.pulls.length).toBe(1);
+    const both = ['--fuel', 'diesel', '--build', join(ROOT, 'data/demo/builds/wren-as-driven.json')];
+    expect((await run('review', path, ...both)).err).toContain('the build sheet says what the engine burns');
+    expect((await run('review', path, '--fuel', 'gas')).err).toContain('neither petrol nor diesel');
+  });
   test.each([
     [['--scale', 'AN 3'], /is not like --scale "AN 3 = oil-pressure/],
     [

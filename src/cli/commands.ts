@@ -27,7 +27,7 @@ import {
   type Watch,
 } from '../app/index.ts';
 import { airOf, numberOf, type Options, oneFile, readBytes, readText, unitsOf } from './arguments.ts';
-import { choicesOf } from './channel-arguments.ts';
+import { choicesOf, fuelSaid } from './channel-arguments.ts';
 import { compareText } from './compare-text.ts';
 import { cylinderText } from './cylinder-text.ts';
 import { nozzlesOf, triedFuelOf, triedMixOf, wantedOf } from './fuel-arguments.ts';
@@ -236,7 +236,8 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const sheet = options.value('build');
     const build = sheet === undefined ? null : buildFrom(sheet).build;
     const bytes = readBytes(file);
-    const request = { bytes, name: basename(file), build, ...reviewRequest(options) };
+    const fuel = fuelSaid(options, build !== null);
+    const request = { bytes, name: basename(file), build, ...reviewRequest(options), ...(fuel ? { fuel } : {}) };
     const { answer } = await withReading(around, bytes, (watch) =>
       withCompute((compute) => reviewedLogAhead(compute, request, watch)),
     );

@@ -291,6 +291,7 @@ air, from fuel and from acceleration. With a build sheet more can be checked, an
 
 Options
   --build BUILD         the build sheet of the car as it was driven
+  --fuel FUEL           petrol or diesel, where no build sheet says it (petrol when left out, and asked about)
   --map CHANNELS.json   say what columns are: a list like
                         [{ "column": "MAP (psi)", "channel": "manifold-pressure", "unit": "psi", "reference": "gauge" },
                          { "column": "Spare 3", "channel": null }]

@@ -43,7 +43,7 @@ const ALLOWED: Readonly<Record<CommandName, readonly (ValueOption | Switch)[]>> 
     'speed-unit',
     'source',
   ],
-  review: ['json', 'units', 'build', 'map', 'scale', 'derive', 'rate'],
+  review: ['json', 'units', 'build', 'fuel', 'map', 'scale', 'derive', 'rate'],
   compare: ['json', 'units', 'build', 'map', 'scale', 'derive', 'rate', 'garage'],
   pulls: ['json', 'units', 'car', 'where', 'sort', 'rising', 'limit', 'garage'],
   import: ['json', 'units', 'build', 'map', 'scale', 'derive', 'rate', 'car', 'garage'],

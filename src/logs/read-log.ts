@@ -16,6 +16,8 @@ export interface ReadLogOptions extends TableOptions {
   readonly remembered?: (headers: readonly string[]) => readonly ChannelChoice[] | null;
   /** A log in which nobody knows engine speed yet is read too, without segments and pulls, so that a person can choose its column. */
   readonly engineSpeedLater?: boolean;
+  /** How the engine lights its fuel: petrol and the like by a spark, diesel by compression. */
+  readonly ignition?: 'spark' | 'compression';
   /** Engine rpm per m/s of road speed by gear, from the build. */
   readonly gearing?: KnownGearing;
   /** Barometer [Pa] where the log carries none. */
@@ -61,6 +63,7 @@ const readWatched = (bytes: Uint8Array, options: ReadLogOptions): LogResult => {
   const span = {
     ...recognised,
     table: kept,
+    ...(options.ignition ? { ignition: options.ignition } : {}),
     ...(choicesRemembered ? { choicesRemembered } : {}),
     startS: Math.min(...times.map(({ startS }) => startS)),
     endS: Math.max(...times.map(({ endS }) => endS)),

@@ -227,6 +227,8 @@ export interface KnownGearing {
 export interface Log {
   readonly table: LogTable;
   readonly channels: readonly Channel[];
+  /** How the engine lights its fuel, where that was said and no build says it. */
+  readonly ignition?: 'spark' | 'compression';
   /** What the file leaves open or contradicts. */
   readonly questions?: readonly LogQuestion[];
   /** Choices made for an earlier log with the same columns were applied. */

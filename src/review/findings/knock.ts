@@ -1,6 +1,6 @@
 import { quantileOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
-import { confidenceBy, finding, inRpm, lacking, type Rule } from './rule.ts';
+import { confidenceBy, finding, inRpm, isDiesel, lacking, type Rule } from './rule.ts';
 import { extremeIn, type Span, spansWhere } from './spans.ts';
 
 /** Retard that the control takes on knock; one step of a cautious strategy is 1-1.5 deg, two steps are no accident. */
@@ -81,7 +81,7 @@ const byLevel = (context: ReviewContext): Heard[] => {
 export const knock: Rule = {
   id: 'knock',
   look(context) {
-    if (context.car?.facts.ignition === 'compression') return [];
+    if (isDiesel(context)) return [];
     const names = (['knock-retard', 'knock-count', 'knock-level'] as const).filter((name) => context.on(name));
     if (names.length === 0) return lacking('knock-retard or knock-count or knock-level');
     // Retard is the control's own verdict; the raw level only speaks where there is no verdict.

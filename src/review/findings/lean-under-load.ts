@@ -1,5 +1,5 @@
 import { mixtureError, mixtureSpans } from './mixture.ts';
-import { confidenceBy, finding, inRpm, lacking, type Rule } from './rule.ts';
+import { confidenceBy, finding, inRpm, isDiesel, lacking, type Rule } from './rule.ts';
 
 /**
  * Lean by this much over the asked lambda. A wideband sensor is good for 1-2 % and a film transient lasts tenths of a
@@ -15,7 +15,7 @@ const CERTAIN_ERROR = 0.09;
 export const leanUnderLoad: Rule = {
   id: 'lean-under-load',
   look(context) {
-    if (context.car?.facts.ignition === 'compression') return [];
+    if (isDiesel(context)) return [];
     const mixture = mixtureError(context);
     if (!mixture) return lacking('lambda');
     const speed = context.on('engine-speed');

@@ -1,5 +1,5 @@
 import { mixtureError, mixtureSpans } from './mixture.ts';
-import { confidenceBy, finding, inRpm, lacking, type Rule } from './rule.ts';
+import { confidenceBy, finding, inRpm, isDiesel, lacking, type Rule } from './rule.ts';
 
 /** Richer than asked by this much, this long: twice what sensor gain (1-2 %) and fuelling scatter explain. */
 const RICH_ERROR = 0.055;
@@ -11,7 +11,7 @@ const CERTAIN_ERROR = 0.085;
 export const richUnderLoad: Rule = {
   id: 'rich-under-load',
   look(context) {
-    if (context.car?.facts.ignition === 'compression') return [];
+    if (isDiesel(context)) return [];
     const mixture = mixtureError(context);
     if (!mixture) return lacking('lambda');
     const speed = context.on('engine-speed');

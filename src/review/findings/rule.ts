@@ -21,6 +21,10 @@ export interface Rule {
 export const lacking = (...needs: string[]): Lacking => ({ needs });
 export const isLacking = (looked: Looked): looked is Lacking => 'needs' in looked;
 
+/** An engine without sparks: by its build, else by what was said of the log. Mixture and knock rules of petrol do not hold for it. */
+export const isDiesel = ({ car, log }: ReviewContext): boolean =>
+  (car ? car.facts.ignition : log.ignition) === 'compression';
+
 /** Everything of a finding but its id. */
 export interface Evidence {
   readonly severity: Severity;
@@ -66,12 +70,12 @@ const toldParts = (says: string): (string | ToldFigure)[] =>
   });
 
 /**
- * How sure a rule may be when a measure has passed its threshold: 0.7 at the threshold (the margin was set so that clean
- * logs stay below it, but only just), rising to 0.97 at `certain`.
+ * How sure a rule may be when a measure has passed its threshold: 0.8 at the threshold (healthy logs stay below it, but
+ * only just), rising to 0.98 at `certain`, most of the way in the first half. Kept by labelled logs (docs/scores.md).
  */
 export const confidenceBy = (measure: number, threshold: number, certain: number): number => {
-  const share = (measure - threshold) / (certain - threshold);
-  return 0.7 + 0.27 * Math.min(1, Math.max(0, share));
+  const left = 1 - Math.min(1, Math.max(0, (measure - threshold) / (certain - threshold)));
+  return 0.98 - 0.18 * left * left;
 };
 
 export const inKpa = (pressurePa: number, digits = 0): string =>

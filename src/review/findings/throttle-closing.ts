@@ -1,5 +1,5 @@
 import { spansInLoad } from './load.ts';
-import { confidenceBy, finding, inPercent, inRpm, lacking, type Rule } from './rule.ts';
+import { confidenceBy, finding, inPercent, inRpm, isDiesel, lacking, type Rule } from './rule.ts';
 import { extremeIn, meanIn } from './spans.ts';
 
 /** Pedal counts as full from here on. */
@@ -23,7 +23,7 @@ export const throttleClosing: Rule = {
     if (!pedal || !throttle || !speed) return lacking('pedal', 'throttle', 'engine-speed');
     // A diesel's air flap and a throttle logged in its own scale never read near full: nothing can be said then.
     const fullest = extremeIn(throttle, 'largest')?.value ?? 0;
-    if (context.car?.facts.ignition === 'compression' || fullest < 0.93) return [];
+    if (isDiesel(context) || fullest < 0.93) return [];
     return context.loads.flatMap((load) =>
       spansInLoad(
         context,

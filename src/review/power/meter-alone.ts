@@ -54,6 +54,9 @@ const nothing = (problem: string): PullPower => ({ powerW: { agree: true }, curv
 
 /** Power of one pull from the airflow meter alone. */
 export const powerFromMeterAlone = (log: Log, pull: Pull, day: Day, doubted: ReadonlySet<ChannelName>): PullPower => {
+  if (log.ignition === 'compression') {
+    return nothing('No power without a build sheet: the rule from air flow alone is of petrol. Next: give the build.');
+  }
   const curve: CurvePoint[] = [];
   const lambdas: number[] = [];
   pull.parts.forEach((part) => {
