@@ -1,5 +1,6 @@
 // npm run bench: how fast the heavy work is on this machine, as ratios against a peer in the same run where there is one.
 // Peers and ours take turns, so that both meet the same weather; the median of the turns counts.
+import { spawn } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { cpus, tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -9,6 +10,8 @@ import { endWith, ensureBuild, ensureDependencies, ROOT } from './setup.mjs';
 const TURNS = 5;
 const LOG_BYTES = 20e6;
 const LARGE_LOG_BYTES = 200e6;
+const HOUR = { lengthS: 3600, rateHz: 20, pulls: 40 };
+const HOUR_WORDS = 'review, 60 min, 60 columns, 20 Hz, 40 pulls';
 /** A log is read in at most this many times the time that DuckDB takes, and the usual parsers take at least that many times ours. */
 const MOST_OF_DUCKDB = 2;
 const LEAST_OF_PARSERS = 5;
@@ -66,6 +69,15 @@ const ratios = (what, times, bars) => {
   );
 };
 
+/** `boostwright review` run to its end in a process of its own, its answer thrown away. */
+const reviewInProcess = (log, sheet) =>
+  new Promise((done, failed) => {
+    const args = [join(ROOT, 'scripts', 'boostwright.mjs'), 'review', log, '--build', sheet, '--json'];
+    const child = spawn(process.execPath, args, { stdio: ['ignore', 'ignore', 'inherit'] });
+    child.on('error', failed);
+    child.on('exit', (code) => (code === 0 ? done() : failed(new Error(`review ended with ${code}`))));
+  });
+
 const sheetOf = (name) => readFileSync(join(ROOT, 'data', 'demo', 'builds', name), 'utf8');
 process.stdout.write(
   `Node ${process.versions.node}, ${cpus().length} x ${cpus()[0]?.model ?? 'unknown processor'}, median of ${TURNS} turns\n\n`,
@@ -111,6 +123,19 @@ try {
   const many = Buffer.from(logOf(80));
   const all = await race({ ours: () => bench.review(many, driven) }, 1);
   line(`log of ${size} with 80 pulls reviewed with its build`, all.ours);
+
+  const hourPath = join(folder, 'hour.csv');
+  const sheetPath = join(ROOT, 'data', 'demo', 'builds', 'wren-as-driven.json');
+  writeFileSync(hourPath, bench.hourDrive(driven, HOUR));
+  const hour = readFileSync(hourPath);
+  const worker = pathToFileURL(join(core, 'compute-worker.mjs'));
+  // The whole command in a process of its own: what a person waits for.
+  const command = await race({ ours: () => reviewInProcess(hourPath, sheetPath) });
+  line(`${HOUR_WORDS}: the command, with its start`, command.ours, { barMs: 2000 });
+  const ahead = await race({ ours: () => bench.reviewAhead(hour, driven, worker) });
+  line(`${HOUR_WORDS}: bytes to answer`, ahead.ours, { barMs: 2000 });
+  const alone = await race({ ours: () => bench.review(hour, driven) }, 3);
+  line(`${HOUR_WORDS}: in one thread`, alone.ours);
 
   const largePath = join(folder, 'large.csv');
   writeFileSync(largePath, bench.longer(base, { bytes: LARGE_LOG_BYTES, pulls: 80, pullFromS: 4.5, pullToS: 35.5 }));

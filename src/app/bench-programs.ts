@@ -9,8 +9,9 @@ import { matchCar, STANDARD_CONDITIONS, usualEngineSpeedsRpm } from '../match/in
 import { readBuild } from './builds.ts';
 import { computeInWorkers } from './compute.ts';
 import { headroomOf, type JOBS } from './jobs.ts';
-import { reviewedLog } from './review.ts';
+import { reviewedLog, reviewedLogAhead } from './review.ts';
 
+export { hourDrive } from './hour-drive.bench.ts';
 export { manyPulls } from './pulls.bench.ts';
 
 /** One car at sixty engine speeds, best estimate. */
@@ -79,15 +80,26 @@ export const columns = (bytes: Uint8Array) => wanted(readTable(bytes));
 /** Bytes to columns, channels, segments and pulls. */
 export const read = (bytes: Uint8Array) => wanted(readLog(bytes));
 
-/** Bytes to findings and powers, with the build. */
-export const review = (bytes: Uint8Array, sheet: string) =>
-  reviewedLog({
-    bytes,
-    name: 'long.csv',
-    build: readBuild(sheet, 'the sheet').build,
-    choices: [],
-    assumedRateHz: null,
-  });
+const reviewRequest = (bytes: Uint8Array, sheet: string) => ({
+  bytes,
+  name: 'long.csv',
+  build: readBuild(sheet, 'the sheet').build,
+  choices: [],
+  assumedRateHz: null,
+});
+
+/** Bytes to findings and powers, with the build, in one thread. */
+export const review = (bytes: Uint8Array, sheet: string) => reviewedLog(reviewRequest(bytes, sheet));
+
+/** The same as the command line does it: a second thread, started for it, solves the match meanwhile. */
+export const reviewAhead = async (bytes: Uint8Array, sheet: string, program: URL) => {
+  const compute = computeInWorkers<typeof JOBS>(program, 1);
+  try {
+    return await reviewedLogAhead(compute, reviewRequest(bytes, sheet));
+  } finally {
+    await compute.close();
+  }
+};
 
 let instance: Promise<DuckDBInstance> | null = null;
 
