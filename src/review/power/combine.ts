@@ -227,9 +227,9 @@ export interface Belief {
 
 /**
  * Every spread here and on the sheet is set so that it alone is not too small, and on a given car several are next to nothing,
- * so that all of them together are too wide. On the labelled logs, every log counted once, true powers are likeliest under a
- * share of 0.6, with any one car left out under 0.55 to 0.65; the upper end is taken (docs/scores.md). The worth is how much
- * the squared errors rise with the distance between the ways.
+ * so that all of them together are too wide. The share is the one under which the true powers of the labelled logs are
+ * likeliest, every log counted once; with one car left out it is 0.55 to 0.7 (docs/scores.md). The worth is how much the
+ * squared errors rise with the distance between the ways.
  */
 export const BELIEF: Belief = { share: 0.65, worth: 8 };
 
