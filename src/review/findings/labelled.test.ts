@@ -5,60 +5,22 @@
  */
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { pathToFileURL } from 'node:url';
 import { describe, expect, test } from 'vitest';
-import { type Car, checkBuild, type ResolvedBuild, resolveBuild } from '../../car/index.ts';
+import {
+  gearingOf,
+  LABELLED,
+  ownersBuild,
+  readText,
+  type Table,
+  type Truth,
+  tableFromScorer,
+} from '../../../tests/labelled-logs.ts';
 import { type Log, readLog } from '../../logs/index.ts';
 import type { Finding } from '../types.ts';
 import { asReviewed } from './base-drive.ts';
 import { findAll } from './index.ts';
 
-const LABELLED = join(import.meta.dirname, '../../../../shared/logs');
 const ROAD = join(import.meta.dirname, '../../../../shared/real');
-
-// A plain script without types: loaded by its place, given its shape here.
-const { buildFromToldCar } = (await import(
-  pathToFileURL(join(import.meta.dirname, '../../../scripts/labelled-build.mjs')).href
-)) as { buildFromToldCar: (told: object, map: object) => object };
-
-interface Truth {
-  readonly log: string;
-  readonly clean: boolean;
-  readonly faults: readonly { readonly id: string; readonly intervals: readonly (readonly [number, number])[] }[];
-  readonly side_effects: Readonly<Record<string, unknown>>;
-  readonly told_car: object;
-  readonly told_compressor_map: string;
-  readonly t0_log_s?: number;
-  readonly time_map?: readonly {
-    readonly from_s: number;
-    readonly to_s: number | null;
-    readonly log_minus_true_s: number;
-  }[];
-}
-
-type Table = Readonly<Record<string, readonly string[]>>;
-
-/** A dictionary of lists of words out of the scorer's text. */
-const tableFromScorer = (name: string): Table => {
-  const text = readFileSync(join(LABELLED, 'score.py'), 'utf8');
-  const body = new RegExp(`^${name} = (\\{[\\s\\S]*?\\})\\s*$`, 'm').exec(text)?.[1] ?? '{}';
-  return JSON.parse(body.replaceAll("'", '"').replace(/,\s*\}/, '}')) as Table;
-};
-
-const readText = (...path: string[]) => readFileSync(join(LABELLED, ...path), 'utf8');
-
-const ownersBuild = (folder: string, truth: Truth): ResolvedBuild => {
-  const map = [join(folder, truth.told_compressor_map), truth.told_compressor_map].find((path) =>
-    existsSync(join(LABELLED, path)),
-  );
-  const checked = checkBuild(buildFromToldCar(truth.told_car, JSON.parse(readText(map ?? ''))));
-  if (!checked.ok) throw new Error(JSON.stringify(checked.problems));
-  return resolveBuild(checked.build);
-};
-
-const gearingOf = ({ facts, driveline, tyres }: Car) => ({
-  rpmPerMPerS: facts.gearRatios.map((ratio) => (ratio * driveline.finalDrive * 30) / (Math.PI * tyres.rollingRadiusM)),
-});
 
 /** Time on the log's clock of a true time. */
 const onLogClock = (truth: Truth, trueS: number): number => {
