@@ -32,7 +32,7 @@ import {
   unaryMinusDependencies,
   unaryPlusDependencies,
 } from 'mathjs/number';
-import { nearestName } from '../physics/nearest-name.ts';
+import { nearestName } from '../physics/index.ts';
 import { CHANNEL_NAMES, type ChannelName } from './types.ts';
 import { readUnitText, saysNoUnit, type WrittenUnit } from './unit-text.ts';
 
