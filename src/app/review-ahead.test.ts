@@ -1,0 +1,53 @@
+/** A review whose match another thread solves is the review that one thread makes. */
+import { readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, it } from 'vitest';
+import { readBuild } from './builds.ts';
+import type { AppCompute } from './jobs.ts';
+import { type PredictionAhead, predictAhead } from './predict.ts';
+import { reviewedLog, reviewedLogAhead } from './review.ts';
+
+const demo = (path: string) => readFileSync(fileURLToPath(new URL(`../../data/demo/${path}`, import.meta.url)));
+
+/** Stands for a thread: answers once the question is there, and keeps what it was given. */
+const thread = () => {
+  const given: PredictionAhead[] = [];
+  const compute = {
+    run: async (_job: string, ahead: PredictionAhead) => {
+      given.push(ahead);
+      while (Atomics.load(ahead.state, 0) === 0) await new Promise((soon) => setTimeout(soon, 1));
+      return predictAhead(ahead);
+    },
+    close: async () => {},
+  } as unknown as AppCompute;
+  return { compute, given };
+};
+
+describe('a review with the match solved ahead', () => {
+  it('gives the same answer', async () => {
+    const request = {
+      bytes: demo('logs/wren-third-gear.csv'),
+      name: 'wren-third-gear.csv',
+      build: readBuild(demo('builds/wren-as-driven.json').toString(), 'the sheet').build,
+      choices: [],
+      assumedRateHz: null,
+    };
+    const { compute } = thread();
+    const ahead = await reviewedLogAhead(compute, request);
+    expect(ahead.answer.pulls.flatMap(({ curve }) => curve).every((point) => point.predictedPowerW)).toBe(true);
+    expect(ahead).toEqual(reviewedLog(request));
+  });
+
+  it('calls the other thread off where the log is refused', async () => {
+    const { compute, given } = thread();
+    const request = {
+      bytes: new TextEncoder().encode('a letter'),
+      name: 'letter.txt',
+      build: readBuild(demo('builds/wren-as-driven.json').toString(), 'the sheet').build,
+      choices: [],
+      assumedRateHz: null,
+    };
+    await expect(reviewedLogAhead(compute, request)).rejects.toThrow('letter.txt');
+    expect(Atomics.load(given[0]!.state, 0)).not.toBe(0);
+  });
+});
