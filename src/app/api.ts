@@ -55,10 +55,10 @@ import type {
   MeasureNext,
 } from '../match/index.ts';
 import type { MapFit } from '../physics/index.ts';
-import type { KnockEvidence } from '../review/knock-shown.ts';
 import type {
   Band,
   Finding,
+  KnockEvidence,
   NotChecked,
   ReviewedPull,
   ReviewProblem,

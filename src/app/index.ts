@@ -3,7 +3,7 @@
 export { MIX_BASES, type MixBasis, type WhatIfFuel, type WhatIfMix } from '../car/index.ts';
 export { regressionWords } from '../lift/index.ts';
 export type { FirstLimit, Gain, LiftSet, PartLift, Regression } from '../lift/types.ts';
-export { knockEvidenceText, phrasesText, roadLoadText } from '../review/index.ts';
+export { phrasesText, roadLoadText } from '../review/index.ts';
 export type { ApiError, ConditionsView, HeadroomView, MatchView, PartHeadroomView, RunView } from './api.ts';
 export { type ReadBuild, readBuild, readBuildValue } from './builds.ts';
 export { compareRuns, MOST_COMPARED } from './compare.ts';

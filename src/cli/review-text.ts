@@ -1,5 +1,5 @@
 /** A review as text. */
-import { knockEvidenceText, type ReviewAnswer, roadLoadText } from '../app/index.ts';
+import { type ReviewAnswer, roadLoadText } from '../app/index.ts';
 import { cautionText } from './match-text.ts';
 import { bandShown, figure, shownWithUnit, table, type UnitSystem, unitText, wrap } from './print.ts';
 
@@ -179,7 +179,7 @@ export const reviewText = (answer: ReviewAnswer, units: UnitSystem): string => {
       ? [
           '',
           'Knock, as shown so far (relative, never a guarantee):',
-          wrap(`  ${knockEvidenceText(answer.knock)}`, 100, '  '),
+          wrap(`  ${answer.knock.says}`, 100, '  '),
           wrap(
             '  To carry it on, enter learned.knockLimit with that plus-minus on the build sheet, source logged.',
             100,

@@ -26,7 +26,7 @@ export type {
 } from './compare/types.ts';
 export { phrasesText } from './compare/words.ts';
 export { type ComparedSide, comparePulls, mostAlike, sharedBins } from './compare.ts';
-export { type KnockEvidence, knockEvidenceText, type TimingShown } from './knock-shown.ts';
+export type { KnockEvidence, TimingShown } from './knock-shown.ts';
 export type { Predicts } from './power/index.ts';
 export { BIN_RPM, conditionsOf, dayOf } from './power/index.ts';
 export { type ChannelStatistics, type PullStatistics, pullStatistics, type StatisticName } from './pull-statistics.ts';

@@ -9,7 +9,6 @@ import { checkBuild, resolveBuild } from '../car/index.ts';
 import { readLog } from '../logs/index.ts';
 import { reviewLog } from './index.ts';
 import { borderlineAfter } from './knock-evidence.ts';
-import { knockEvidenceText } from './knock-shown.ts';
 
 const PRIOR = { valueDeg: 0, sdDeg: 3 };
 
@@ -87,13 +86,13 @@ describe('the labelled logs', () => {
         seen.heard++;
         expect(shown.heard).not.toBe(null);
         expect(shown.after.valueDeg).toBeLessThan(-1);
-        expect(knockEvidenceText(shown)).toMatch(/^Knock was heard from /);
+        expect(shown.says).toMatch(/^Knock was heard from /);
       } else if (!shown.heard && shown.silent) {
         seen.silent++;
         // The label's least margin says where the borderline is: this far past the furthest silent timing.
         const borderlineDeg = shown.silent.overLimitDeg + truth.limits.smallest_knock_margin_deg;
         expect(Math.abs(shown.after.valueDeg - borderlineDeg)).toBeLessThan(2 * shown.after.sdDeg);
-        expect(knockEvidenceText(shown)).toMatch(/^Nothing was heard up to /);
+        expect(shown.says).toMatch(/^Nothing was heard up to /);
       }
     }
     expect(seen.heard).toBeGreaterThan(0);

@@ -6,7 +6,7 @@ import type { ResolvedBuild } from '../car/index.ts';
 import { type ChannelName, channelNamed, type Log, type Pull, quantileOf, resample } from '../logs/index.ts';
 import { knockLimitsAt } from '../match/index.ts';
 import { normalDistribution } from '../physics/index.ts';
-import type { KnockEvidence, TimingShown } from './knock-shown.ts';
+import { type KnockEvidence, knockEvidenceText, type TimingShown } from './knock-shown.ts';
 import { conditionsOf, dayOf } from './power/index.ts';
 
 const BIN_RPM = 250;
@@ -153,11 +153,12 @@ export const knockEvidence = (
   }
   if (!silent && !heard) return null;
   const before = { valueDeg: prior.valueSi, sdDeg: prior.sdSi };
-  return {
+  const shown = {
     bins: limits.filter((limit) => limit !== null).length,
     silent,
     heard,
     before,
     after: borderlineAfter(before, silent?.overLimitDeg ?? null, heard?.overLimitDeg ?? null),
   };
+  return { ...shown, says: knockEvidenceText(shown) };
 };

@@ -19,6 +19,8 @@ export interface KnockEvidence {
   /** `learned.knockLimit` of the sheet, as it stands and as this log leaves it [deg]. */
   readonly before: { readonly valueDeg: number; readonly sdDeg: number };
   readonly after: { readonly valueDeg: number; readonly sdDeg: number };
+  /** The same in words. */
+  readonly says: string;
 }
 
 const signed = (deg: number): string => `${deg < 0 ? '−' : '+'}${Math.abs(deg).toFixed(1)}°`;
@@ -27,7 +29,7 @@ const against = ({ sparkAdvanceDeg, engineSpeedRpm, overLimitDeg }: TimingShown)
   `${sparkAdvanceDeg.toFixed(1)}° at ${Math.round(engineSpeedRpm)} rpm, ${Math.abs(overLimitDeg).toFixed(1)}° ${overLimitDeg > 0 ? 'past' : 'short of'} the estimated borderline`;
 
 /** What the pulls showed, and where the borderline then lies, in two sentences. */
-export const knockEvidenceText = ({ silent, heard, after }: KnockEvidence): string => {
+export const knockEvidenceText = ({ silent, heard, after }: Omit<KnockEvidence, 'says'>): string => {
   const shown = [
     ...(heard ? [`Knock was heard from ${against(heard)}`] : []),
     ...(silent ? [`${heard ? 'nothing' : 'Nothing'} was heard up to ${against(silent)}`] : []),

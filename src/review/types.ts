@@ -3,6 +3,8 @@
 import type { ChannelName, Pull } from '../logs/types.ts';
 import type { KnockEvidence } from './knock-shown.ts';
 
+export type { KnockEvidence } from './knock-shown.ts';
+
 /** A value with its 10th, 50th and 90th percentile. */
 export interface Band {
   readonly p10: number;

@@ -1,7 +1,6 @@
 /** What the laid-on run has shown of knock, and taking it onto a planned build. */
 import { useState } from 'react';
 import type { BuildView, RunView } from '../../src/app/api.ts';
-import { knockEvidenceText } from '../../src/review/knock-shown.ts';
 import { Refused, saveBuild } from '../answers/client.ts';
 import { forget } from '../answers/use-answer.ts';
 import { SourceMark } from '../parts/Shapes.tsx';
@@ -56,7 +55,7 @@ export const KnockShown = ({ chosen, build, run }: Props) => {
   return (
     <section className="cyl-shown" aria-label="What the log has shown">
       <p>
-        {knockEvidenceText(knock)} <SourceMark source="logged" />
+        {knock.says} <SourceMark source="logged" />
       </p>
       <button type="button" className="btn" disabled={working} onClick={() => void keep()}>
         Keep it as a planned build
