@@ -86,7 +86,7 @@ const questionLines = ({ questions }: ReviewAnswer): string[] =>
   questions.length === 0
     ? []
     : [
-        'Questions of this log (answer with --map; an import remembers the answer for logs with the same columns):',
+        'Questions of this log (answer with --map; an import remembers answers for the same columns):',
         ...questions.flatMap(({ asks, options: [taken, ...others] }) => [
           wrap(`  ${asks} Taken: ${taken?.says ?? 'nothing'}.`, 100, '    '),
           ...others.map(({ says, choices }) =>
