@@ -11,6 +11,8 @@ import { conditionsOf, dayOf } from './power/index.ts';
 
 const BIN_RPM = 250;
 const STEP_S = 0.05;
+/** Bins that are solved for: each costs a balance of the whole car. */
+const MOST_BINS = 160;
 /** Fewest readings in a bin. */
 const LEAST_READINGS = 3;
 /** After the pedal or a shift timing is led in [s]. */
@@ -113,6 +115,26 @@ const binsOf = (log: Log, pulls: readonly Pull[], trusted: (name: ChannelName) =
   return bins;
 };
 
+const middle = (values: readonly number[]) => quantileOf(values, 0.5);
+
+/** Of many pulls the bins that can decide: all that were heard, and of each engine speed those of the earliest timing. */
+const mostTelling = (bins: readonly Bin[]): readonly Bin[] => {
+  if (bins.length <= MOST_BINS) return bins;
+  const bySpeed = new Map<number, Bin[]>();
+  for (const bin of bins) {
+    const place = Math.round(middle(bin.rpm)! / BIN_RPM);
+    const own = bySpeed.get(place);
+    if (own) own.push(bin);
+    else bySpeed.set(place, [bin]);
+  }
+  const each = Math.ceil(MOST_BINS / bySpeed.size);
+  return [...bySpeed.values()].flatMap((own) => {
+    const silent = own.filter(({ mostRetardDeg }) => mostRetardDeg < HEARD_DEG);
+    const earliest = silent.sort((a, b) => middle(b.advance)! - middle(a.advance)!).slice(0, each);
+    return [...own.filter(({ mostRetardDeg }) => mostRetardDeg >= HEARD_DEG), ...earliest];
+  });
+};
+
 /**
  * What the pulls of a log show of knock, for a build. Null where it cannot be said: no spark ignition, no pull, timing or
  * manifold pressure not logged, nothing that listens (a count or a retard), or readings in `doubted`.
@@ -127,10 +149,10 @@ export const knockEvidence = (
   doubted: ReadonlySet<ChannelName>,
 ): KnockEvidence | null => {
   if (resolved.car.facts.ignition !== 'spark' || log.pulls.length === 0) return null;
-  const bins = binsOf(log, log.pulls, (name) => !doubted.has(name));
+  const all = binsOf(log, log.pulls, (name) => !doubted.has(name));
   const prior = resolved.inputs.find(({ path }) => path === PRIOR_PATH);
-  if (!bins || !prior) return null;
-  const middle = (values: readonly number[]) => quantileOf(values, 0.5);
+  if (!all || !prior) return null;
+  const bins = mostTelling(all);
   const moments = bins.map((bin) => ({
     engineSpeedRpm: middle(bin.rpm)!,
     manifoldPressurePa: middle(bin.pressure)!,
