@@ -1,6 +1,9 @@
 /** The name that was meant: for every place where a person types one. */
 
-/** The nearest of some names by edits (insert, delete, replace, swap), when near enough to have been meant. */
+/**
+ * The nearest of some names by edits (insert, delete, replace, swap), when near enough to have been meant.
+ * Source: Damerau, Comm. ACM 7 (1964) 171, no letter edited twice (from memory).
+ */
 export const nearestName = (typed: string, names: readonly string[]): string | undefined => {
   const distance = (a: string, b: string): number => {
     const grid = Array.from({ length: a.length + 1 }, (_, i) => [i, ...new Array<number>(b.length).fill(0)]);
