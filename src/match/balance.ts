@@ -213,8 +213,7 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
       const push = (injection.pumpPressureGaugePa - boostPa) / injection.pumpPressureGaugePa;
       spray = push > 0 ? injection.nozzleFlowM3PerS * Math.sqrt(push) * prepared.mixDensity : 0;
     }
-    const latentRise = spray > 0 ? (spray * prepared.mixLatentJPerKg) / (air * cp) : 0;
-    const evaporates = spray > 0 ? evaporatedShare(prepared, cooled, latentRise, pm, spray / air) : 0;
+    const evaporates = spray > 0 ? evaporatedShare(prepared, cooled, pm, spray / air) : 0;
     const evaporated = spray * evaporates;
     const afterSpray = spray > 0 ? cooled - (evaporated * prepared.mixLatentJPerKg) / (air * cp) : cooled;
     const tcNow = held.chargeTemperatureK ?? Math.max(220, afterSpray);

@@ -40,7 +40,6 @@ const chargeBefore = (prepared: Prepared, point: MatchPoint, latentRise: number)
     const share = evaporatedShare(
       prepared,
       before,
-      latentRise,
       point.manifoldPressurePa,
       point.injectionFlowKgPerS / point.airFlowKgPerS,
     );

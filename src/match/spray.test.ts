@@ -77,7 +77,7 @@ describe('share of the mist that dries', () => {
   it('in a car: finer droplets, a longer way and a warmer charge dry more; a typed share is taken', () => {
     const share = (injection: object, beforeK = 330) => {
       const { car } = resolveBuild(sheetWith({ ...NOZZLE, ...injection }));
-      return evaporatedShare(prepare(car, DAY), beforeK, 20, 180e3, 0.03);
+      return evaporatedShare(prepare(car, DAY), beforeK, 180e3, 0.03);
     };
     const usual = share({});
     expect(usual).toBeGreaterThan(0.03);
@@ -89,6 +89,6 @@ describe('share of the mist that dries', () => {
     // A cold charge that is nearly full takes no more than saturation lets it.
     expect(share({ evaporatedShare: { value: 0.9, unit: '1', source: 'measured' } }, 290)).toBeLessThan(0.5);
     const { car } = resolveBuild(sheetWith(NOZZLE));
-    expect(evaporatedShare(prepare(car, DAY), 330, 20, 180e3, 0)).toBe(0);
+    expect(evaporatedShare(prepare(car, DAY), 330, 180e3, 0)).toBe(0);
   });
 });

@@ -128,12 +128,11 @@ export const coolingShareOfMist = (
  *
  * Where the sheet types the evaporated share that is taken, as far as saturation lets it; else droplets and their time
  * decide: air flow (from `sprayOverAir` and the nozzle's law) sets the time in pipe and plenum. `beforeK` is the charge
- * before the spray. `latentRise` [K] is kept for callers; the grid knows the heat itself.
+ * before the spray.
  */
 export const evaporatedShare = (
   prepared: Prepared,
   beforeK: number,
-  _latentRise: number,
   pressurePa: number,
   sprayOverAir: number,
 ): number => {

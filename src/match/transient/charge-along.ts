@@ -67,7 +67,7 @@ const hotSide = (
     if (push > 0) {
       const spray = injection.nozzleFlowM3PerS * Math.sqrt(push) * prepared.mixDensity;
       const latentRise = (spray * prepared.mixLatentJPerKg) / (air * cp);
-      out.spray = latentRise * evaporatedShare(prepared, tc, latentRise, pm, spray / air);
+      out.spray = latentRise * evaporatedShare(prepared, tc, pm, spray / air);
     }
   }
 };

@@ -130,7 +130,7 @@ const refresh = (path: AirPath, s: AirState, fuelOn: boolean): void => {
       const latentRise = (spray * prepared.mixLatentJPerKg) / (air * cp);
       held.sprayKgPerS = spray;
       held.evaporatedKgPerS =
-        spray * evaporatedShare(prepared, tc + held.evaporatedKgPerS * latentRise, latentRise, pm, spray / air);
+        spray * evaporatedShare(prepared, tc + held.evaporatedKgPerS * latentRise, pm, spray / air);
     }
   }
   if (!fuelOn) {
