@@ -11,7 +11,7 @@ export interface ChannelSlice {
 }
 
 /** Index of the first time that is >= `timeS` in ascending `timesS`; its length when there is none. */
-export const firstIndexAtOrAfter = (timesS: Float64Array, timeS: number): number => {
+export const firstIndexAtOrAfter = (timesS: ArrayLike<number>, timeS: number): number => {
   let low = 0;
   let high = timesS.length;
   while (low < high) {

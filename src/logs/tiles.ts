@@ -4,6 +4,9 @@
  * with a stretch or more in every pixel column looks as if all readings had been drawn and no peak is lost.
  * Source: first, lowest, highest and last per pixel column draw a line without error: Jugel et al., Proc. VLDB 7 (2014) 797.
  */
+import { firstIndexAtOrAfter } from './sampling.ts';
+
+export { firstIndexAtOrAfter };
 
 /** Stretches of a tile. */
 export const TILE_STRETCHES = 512;
@@ -44,17 +47,6 @@ export interface Tile {
   readonly whole: boolean;
 }
 
-const firstAtOrAfter = (timesS: Float64Array, timeS: number): number => {
-  let low = 0;
-  let high = timesS.length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (timesS[middle]! < timeS) low = middle + 1;
-    else high = middle;
-  }
-  return low;
-};
-
 /**
  * Tile number `tile` at `level` of a channel: readings with `start <= time < start + span`, and the neighbours on either
  * side, so that the line runs on to the next tile.
@@ -72,8 +64,8 @@ export const tileOf = (
   const spanS = tileSpanS(log, level);
   const startS = log.startS + tile * spanS;
   const last = tile === 2 ** level - 1;
-  const first = firstAtOrAfter(timesS, startS);
-  const end = last ? timesS.length : firstAtOrAfter(timesS, startS + spanS);
+  const first = firstIndexAtOrAfter(timesS, startS);
+  const end = last ? timesS.length : firstIndexAtOrAfter(timesS, startS + spanS);
   const from = Math.max(0, first - 1);
   const to = Math.min(timesS.length, end + 1);
   if (end - first <= TILE_READINGS) {

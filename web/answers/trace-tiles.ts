@@ -1,6 +1,13 @@
 /** Tiles of a run's traces in the browser: asked for as the window needs them, the last used kept, memory bounded. */
 import type { TilesHead } from '../../src/app/api.ts';
-import { levelFor, type Tile, type TiledTime, tileSpanS, tilesOver } from '../../src/logs/tiles.ts';
+import {
+  firstIndexAtOrAfter,
+  levelFor,
+  type Tile,
+  type TiledTime,
+  tileSpanS,
+  tilesOver,
+} from '../../src/logs/tiles.ts';
 import type { ChannelName } from '../../src/logs/types.ts';
 import { id } from './client.ts';
 
@@ -64,18 +71,6 @@ export interface NearestReading {
 }
 
 const placeOf = ({ level, tile }: Place): string => `${level}/${tile}`;
-
-/** First index at or after a time. */
-const firstFrom = (timesS: Float64Array, timeS: number): number => {
-  let low = 0;
-  let high = timesS.length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (timesS[middle]! < timeS) low = middle + 1;
-    else high = middle;
-  }
-  return low;
-};
 
 export class TraceTiles {
   readonly log: TiledTime;
@@ -227,8 +222,10 @@ export class TraceTiles {
       key += `${placeOf(place)}:${number} `;
       const own = place.level === level;
       const fromS = this.log.startS + number * spanS;
-      const from = own ? 0 : Math.max(0, firstFrom(tile.timesS, fromS) - 1);
-      const to = own ? tile.timesS.length : Math.min(tile.timesS.length, firstFrom(tile.timesS, fromS + spanS) + 1);
+      const from = own ? 0 : Math.max(0, firstIndexAtOrAfter(tile.timesS, fromS) - 1);
+      const to = own
+        ? tile.timesS.length
+        : Math.min(tile.timesS.length, firstIndexAtOrAfter(tile.timesS, fromS + spanS) + 1);
       pieces.push({ tile, from, to });
       size += to - from;
     }
@@ -268,7 +265,7 @@ export class TraceTiles {
       const [number] = tilesOver(this.log, level, timeS, timeS);
       const tile = this.#tiles.get(this.#key(channel, { level, tile: number }));
       if (!tile || tile.timesS.length === 0) continue;
-      const after = Math.min(tile.timesS.length - 1, firstFrom(tile.timesS, timeS));
+      const after = Math.min(tile.timesS.length - 1, firstIndexAtOrAfter(tile.timesS, timeS));
       const before = Math.max(0, after - 1);
       const nearer = timeS - tile.timesS[before]! <= tile.timesS[after]! - timeS ? before : after;
       return { timeS: tile.timesS[nearer]!, value: tile.values[nearer]!, exact: tile.whole };

@@ -1,4 +1,5 @@
 /** A dense trace column by column of the screen: pure arithmetic, so that it can be held to the readings. */
+import { firstIndexAtOrAfter } from '../../src/logs/tiles.ts';
 
 export interface ColumnBars {
   /** Lowest and highest of the line in each column; NaN where no reading lies in it. */
@@ -7,18 +8,6 @@ export interface ColumnBars {
   /** Lines over columns without a reading: column and value where each begins and ends. */
   readonly bridges: readonly (readonly [number, number, number, number])[];
 }
-
-/** First index at or after a time, in ascending times. */
-export const firstFrom = (timesS: ArrayLike<number>, timeS: number): number => {
-  let low = 0;
-  let high = timesS.length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (timesS[middle]! < timeS) low = middle + 1;
-    else high = middle;
-  }
-  return low;
-};
 
 /**
  * In every column one upright bar from the lowest to the highest reading, reaching to where the column before ended: the
@@ -37,7 +26,7 @@ export const columnBars = (
   const perS = columns / (endS - startS || 1);
   let lastColumn: number | null = null;
   let last = 0;
-  for (let i = Math.max(0, firstFrom(timesS, startS) - 1); i < timesS.length; i++) {
+  for (let i = Math.max(0, firstIndexAtOrAfter(timesS, startS) - 1); i < timesS.length; i++) {
     const value = values[i]!;
     if (!Number.isFinite(value)) continue;
     const timeS = timesS[i]!;

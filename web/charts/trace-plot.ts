@@ -1,6 +1,7 @@
 /** One logged trace over time: prediction and band under it, limits as walls, stretches of findings as tinted ground. */
 import uPlot from 'uplot';
-import { columnBars, firstFrom } from './column-bars.ts';
+import { firstIndexAtOrAfter } from '../../src/logs/tiles.ts';
+import { columnBars } from './column-bars.ts';
 
 /** Colours of the sheet as the canvas needs them. */
 export interface Ink {
@@ -74,7 +75,7 @@ export const valueRange = (data: TraceData, startS: number, endS: number): [numb
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
   const take = (timesS: ArrayLike<number>, values: ArrayLike<number>) => {
-    for (let i = firstFrom(timesS, startS); i < timesS.length && timesS[i]! <= endS; i++) {
+    for (let i = firstIndexAtOrAfter(timesS, startS); i < timesS.length && timesS[i]! <= endS; i++) {
       const value = values[i]!;
       if (!Number.isFinite(value)) continue;
       if (value < low) low = value;
@@ -196,7 +197,7 @@ const isDense = (plot: uPlot): boolean => {
   const times = plot.data[0];
   const { min, max } = plot.scales.x ?? {};
   if (!times || min === undefined || max === undefined || min === null || max === null) return false;
-  return firstFrom(times, max) - firstFrom(times, min) > plot.bbox.width;
+  return firstIndexAtOrAfter(times, max) - firstIndexAtOrAfter(times, min) > plot.bbox.width;
 };
 
 /** A dense trace by its {@link columnBars}. */
