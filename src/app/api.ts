@@ -8,8 +8,10 @@
  * | call | body or query | answer |
  * |---|---|---|
  * | GET  /api/cars | | {@link CarsView} |
+ * | POST /api/cars | {@link NewCarRequest} | 201 {@link BuildView}: the car with its first build; 409 where the name is taken |
  * | GET  /api/cars/:carId/builds | | {@link BuildsView} |
- * | POST /api/cars/:carId/builds | {@link NewBuildRequest} | 201 {@link BuildView} |
+ * | POST /api/cars/:carId/builds | {@link NewBuildRequest} | 201 {@link BuildView}; 409 where a newer build was saved meanwhile |
+ * | POST /api/loose-logs?stage=read or review[&fuel=][&rate=HZ][&reading=ID] | multipart: field `choices` (JSON, optional), then one file in field `log` | LooseRunView (loose-api.ts); nothing is kept |
  * | GET  /api/builds/:buildId | | {@link BuildView} |
  * | GET  /api/builds/:buildId/match | ?{@link ConditionsQuery} | {@link MatchView} |
  * | GET  /api/builds/:buildId/cylinder | ?rpm= and ?{@link ConditionsQuery} | `CylinderView` of cylinder-api.ts |
@@ -144,10 +146,23 @@ export interface BuildView {
 }
 
 export interface NewBuildRequest {
+/** A car and its first build. */
+export interface NewCarRequest {
+  readonly name: string;
+  readonly note?: string;
+  /** Of the build. */
+  readonly label: string;
+  readonly planned: boolean;
+  /** A build sheet; every problem in it is listed when it is refused. */
+  readonly sheet: unknown;
+}
+
   readonly label: string;
   readonly planned: boolean;
   readonly parentId?: string;
   /** A build sheet; every problem in it is listed when it is refused. */
+  /** The newest build of the car that its maker has seen; another one is a reason to refuse. */
+  readonly newestId?: string;
   readonly sheet: unknown;
 }
 

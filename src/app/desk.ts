@@ -10,6 +10,7 @@ import type {
   HeadroomView,
   MatchView,
   NewBuildRequest,
+  NewCarRequest,
   PredictedView,
   RunsView,
   RunView,
@@ -26,6 +27,8 @@ import { checkSamples, HeadroomDesk } from './headroom-desk.ts';
 import { type AppCompute, cylinderAt, headroomOf, type JOBS, matchBuild, spoolOf } from './jobs.ts';
 import { KeptAnswers } from './kept-answers.ts';
 import { LiftDesk } from './lift-desk.ts';
+import { type LooseRequest, looseRun } from './loose.ts';
+import type { LooseRunView } from './loose-api.ts';
 import type { ModelRequest } from './model-request.ts';
 import {
   confirmRun,
@@ -107,9 +110,15 @@ export class Desk {
     };
   }
 
-  addBuild(carId: string, { label, planned, parentId, sheet }: NewBuildRequest): BuildView {
+  /** A car with its first build. */
+  addCar({ sheet, ...fresh }: NewCarRequest): BuildView {
     const { build } = readBuildValue(sheet, 'The build sheet');
-    return this.build(this.garage.addBuild({ carId, label, planned, parentId: parentId ?? null, sheet: build }).id);
+    return this.build(this.garage.addCarWithBuild({ ...fresh, sheet: build }).id);
+  }
+
+  addBuild(carId: string, { parentId, sheet, ...fresh }: NewBuildRequest): BuildView {
+    const { build } = readBuildValue(sheet, 'The build sheet');
+    return this.build(this.garage.addBuild({ ...fresh, carId, parentId: parentId ?? null, sheet: build }).id);
   }
 
   /** Computes once per sheet and air; a failure is not kept. */
@@ -179,6 +188,11 @@ export class Desk {
 
   importRun(request: ImportRequest, watch?: JobWatch): Promise<RunView> {
     return importRun(this.garage, this.#compute, request, watch);
+  }
+
+  /** A log read or reviewed without a car; nothing of it is kept. */
+  looseRun(request: LooseRequest, watch?: JobWatch): Promise<LooseRunView> {
+    return looseRun(this.garage, this.#compute, request, watch);
   }
 
   /** Takes a file in piece by piece, for {@link importRun}. */

@@ -13,6 +13,7 @@ import {
   sha256Of,
   writeAside,
 } from './files.ts';
+import { isSameName, slugOf } from './names.ts';
 import { explain, GarageProblem } from './problems.ts';
 import { PullShelf, writePulls } from './pulls.ts';
 import type { BuildRecord, CarRecord, KeptPulls, RunRecord, SampleSeries } from './records.ts';
@@ -45,16 +46,6 @@ export interface ConfirmedRun {
 
 /** What stands for a set of columns: logs of one device with one setting have the same. */
 export const columnSetOf = (headers: readonly string[]): string => sha256Of(JSON.stringify(headers));
-
-/** An identifier that can be read aloud: letters, digits and dashes of the name. */
-const slugOf = (name: string): string =>
-  name
-    .normalize('NFKD')
-    .replace(/\p{M}/gu, '')
-    .toLowerCase()
-    .replace(/[^a-z0-9]+/g, '-')
-    .replace(/^-+|-+$/g, '')
-    .slice(0, 40) || 'car';
 
 export class Garage {
   readonly folder: string;
@@ -135,6 +126,21 @@ export class Garage {
   }
 
   /** Newest first. */
+  /** Adds a car with its first build: both or neither. */
+  addCarWithBuild(fresh: { name: string; note?: string; label: string; planned: boolean; sheet: Build }): BuildRecord {
+    const { name, note = '', ...build } = fresh;
+    return this.#write(() => {
+      const known = this.cars().find((car) => isSameName(car.name, name));
+      if (known) {
+        throw new GarageProblem(
+          'name-taken',
+          `There is a car called "${known.name}" in this garage already, so nothing was saved; give this one another name.`,
+        );
+      }
+      return this.addBuild({ carId: this.addCar({ name, note }).id, parentId: null, ...build });
+    });
+  }
+
   builds(carId: string): BuildRecord[] {
     this.car(carId);
     return this.#do(() => this.#all('SELECT * FROM build WHERE car = ? ORDER BY number DESC', carId).map(buildOf));
@@ -146,15 +152,16 @@ export class Garage {
     return buildOf(row);
   }
 
-  /** Adds a revision. The parent must be a build of the same car. */
+  /** Adds a revision. The parent must be a build of the same car; `newestId` is what its maker takes for the newest build. */
   addBuild(fresh: {
     carId: string;
     label: string;
     planned: boolean;
     parentId: string | null;
     sheet: Build;
+    newestId?: string;
   }): BuildRecord {
-    const { carId, label, planned, parentId, sheet } = fresh;
+    const { carId, label, planned, parentId, newestId, sheet } = fresh;
     this.car(carId);
     if (parentId !== null && this.build(parentId).carId !== carId) {
       throw new GarageProblem('not-found', `The build "${parentId}" is not a build of the car "${carId}".`);
@@ -162,6 +169,13 @@ export class Garage {
     const text = writeBuild(sheet);
     const id = this.#write(() => {
       const number = this.#next('build', carId);
+      const newest = newestId === undefined ? undefined : this.builds(carId)[0];
+      if (newest && newest.id !== newestId) {
+        throw new GarageProblem(
+          'newer-build',
+          `"${newest.label}" was saved for this car after this sheet was opened, so nothing was saved now. Look at it first, then save on it or beside it.`,
+        );
+      }
       const name = `${carId}-build-${number}`;
       this.#database
         .prepare(

@@ -8,7 +8,9 @@ export type GarageProblemCode =
   | 'garage-damaged'
   | 'garage-too-new'
   | 'not-found'
-  | 'already-there';
+  | 'already-there'
+  | 'name-taken'
+  | 'newer-build';
 
 /** Raised by the store. `message` is one sentence: what, where, what to do. */
 export class GarageProblem extends Error {

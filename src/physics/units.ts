@@ -52,6 +52,7 @@ export const UNITS = define({
   m3: { dimension: 'volume', factor: 1 },
   L: { dimension: 'volume', factor: 1e-3 },
   cm3: { dimension: 'volume', factor: 1e-6 },
+  in3: { dimension: 'volume', factor: INCH_M ** 3 },
   'US gal': { dimension: 'volume', factor: US_GALLON_M3 },
   kg: { dimension: 'mass', factor: 1 },
   g: { dimension: 'mass', factor: 1e-3 },

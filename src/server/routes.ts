@@ -1,7 +1,7 @@
 /** The calls of the data interface. Their shapes are in src/app/api.ts. */
-import type { FastifyInstance } from 'fastify';
+import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { z } from 'zod';
-import { BadInput, choicesSchema, type Desk, MOST_COMPARED, readRunPull } from '../app/index.ts';
+import { BadInput, choicesSchema, type Desk, MOST_COMPARED, readChoices, readRunPull } from '../app/index.ts';
 import { Readings } from './readings.ts';
 
 const id = z.string().min(1).max(200);
@@ -31,15 +31,32 @@ const ledgerQuery = airQuery.extend({ samples: number.optional() });
 const ledgerWork = z.object({ samples: z.number() });
 const workParams = z.object({ workId: id });
 
+const said = (what: string, most: number) =>
+  z.string().trim().min(1, `type ${what}`).max(most, `at most ${most} letters`);
+const sheet = z.unknown().refine((value) => value !== undefined, 'missing; send a build sheet');
 const newBuild = z.object({
-  label: z.string().trim().min(1).max(120),
+  label: said('a name for the build', 120),
   planned: z.boolean(),
   parentId: id.optional(),
-  sheet: z.unknown(),
+  newestId: id.optional(),
+  sheet,
+});
+const newCar = z.object({
+  name: said('a name for the car', 120),
+  note: z.string().max(4000).optional(),
+  label: said('a name for the build', 120),
+  planned: z.boolean(),
+  sheet,
 });
 
 const uploadQuery = z.object({
   build: id,
+  rate: number.pipe(z.number().min(0.01).max(100_000)).optional(),
+  reading: id.optional(),
+});
+const looseQuery = z.object({
+  stage: z.enum(['read', 'review']),
+  fuel: z.enum(['petrol', 'diesel']).optional(),
   rate: number.pipe(z.number().min(0.01).max(100_000)).optional(),
   reading: id.optional(),
 });
@@ -185,12 +202,19 @@ export const addRoutes = async (server: FastifyInstance, desk: Desk): Promise<vo
 
   server.get('/api/cars', async () => desk.cars());
 
+  server.post('/api/cars', async ({ body }, reply) => {
+    const made = desk.addCar(checked(newCar, body, 'car'));
+    reply.code(201);
+    return made;
+  });
+
   server.get('/api/cars/:carId/builds', async ({ params }) => desk.builds(checked(carParams, params, 'address').carId));
 
   server.post('/api/cars/:carId/builds', async ({ params, body }, reply) => {
     const { carId } = checked(carParams, params, 'address');
+    const made = desk.addBuild(carId, checked(newBuild, body, 'build'));
     reply.code(201);
-    return desk.addBuild(carId, checked(newBuild, body, 'build'));
+    return made;
   });
 
   server.get('/api/builds/:buildId', async ({ params }) => desk.build(checked(buildParams, params, 'address').buildId));
@@ -248,23 +272,45 @@ export const addRoutes = async (server: FastifyInstance, desk: Desk): Promise<vo
     readings.view(checked(readingParams, params, 'address').readingId),
   );
 
-  server.post('/api/cars/:carId/runs', async (request, reply) => {
-    const { carId } = checked(carParams, request.params, 'address');
-    const { build, rate, reading } = checked(uploadQuery, request.query, 'query');
+  /** The log of a form, received; `fields` are those that stand before it. */
+  const received = async (request: FastifyRequest, signal: AbortSignal | undefined) => {
     const part = await request.file();
     if (part?.fieldname !== 'log') {
       throw new BadInput('no-file', 'No file came with the request: send the log in the form field "log".');
     }
-    const watch = readings.watch(reading, reply);
-    const bytes = await desk.receive(part.file, watch.signal);
+    const bytes = await desk.receive(part.file, signal);
     if (part.file.truncated) {
       desk.garage.drop(bytes);
       throw new server.multipartErrors.RequestFileTooLargeError();
     }
-    const fileName = part.filename || 'log';
+    return { bytes, fileName: part.filename || 'log', fields: part.fields };
+  };
+
+  server.post('/api/cars/:carId/runs', async (request, reply) => {
+    const { carId } = checked(carParams, request.params, 'address');
+    const { build, rate, reading } = checked(uploadQuery, request.query, 'query');
+    const watch = readings.watch(reading, reply);
+    const { bytes, fileName } = await received(request, watch.signal);
     const view = await desk.importRun({ carId, buildId: build, fileName, bytes, assumedRateHz: rate ?? null }, watch);
     reply.code(view.already ? 200 : 201);
     return view;
+  });
+
+  server.post('/api/loose-logs', async (request, reply) => {
+    const { stage, fuel, rate, reading } = checked(looseQuery, request.query, 'query');
+    const watch = readings.watch(reading, reply);
+    const { bytes, fileName, fields } = await received(request, watch.signal);
+    try {
+      const field = fields.choices;
+      const text = field && !Array.isArray(field) && field.type === 'field' ? String(field.value) : '[]';
+      const choices = readChoices(text, 'The field "choices"');
+      return await desk.looseRun(
+        { stage, fileName, bytes, choices, assumedRateHz: rate ?? null, ...(fuel ? { fuel } : {}) },
+        watch,
+      );
+    } finally {
+      desk.garage.drop(bytes);
+    }
   });
 
   server.post('/api/runs/:runId/confirm', async ({ params, query, body }, reply) => {

@@ -10,10 +10,14 @@ import { addRoutes } from './routes.ts';
 export const MOST_LOG_BYTES = 250 * 1000 * 1000;
 /** Largest JSON body: a build sheet with a large compressor map stays well below. */
 const MOST_JSON_BYTES = 4 * 1000 * 1000;
+/** Largest field beside a log: what is said of some thousand columns. */
+const MOST_FIELD_BYTES = 500_000;
 
 const STATUS: Readonly<Record<string, number>> = {
   'not-found': 404,
   'already-there': 409,
+  'name-taken': 409,
+  'newer-build': 409,
   'garage-locked': 409,
   'garage-read-only': 409,
   'disk-full': 409,
@@ -62,7 +66,9 @@ export const buildServer = async ({
 }: ServerOptions): Promise<FastifyInstance> => {
   const server = Fastify({ bodyLimit: MOST_JSON_BYTES, forceCloseConnections: true });
   server.removeContentTypeParser('text/plain');
-  await server.register(multipart, { limits: { fileSize: mostLogBytes, files: 1, fields: 4, fieldSize: 10_000 } });
+  await server.register(multipart, {
+    limits: { fileSize: mostLogBytes, files: 1, fields: 4, fieldSize: MOST_FIELD_BYTES },
+  });
 
   server.addHook('onRequest', async (request, reply) => {
     const says = refusedCaller(request.headers);
