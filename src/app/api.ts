@@ -27,7 +27,7 @@
  * | GET, DELETE /api/lift-searches/:searchId | | LiftSearchState; DELETE calls it off |
  * | POST /api/builds/:buildId/planned-sets | PlannedSetRequest | 201 {@link BuildView} |
  * | GET  /api/cars/:carId/runs | | {@link RunsView} |
- * | POST /api/cars/:carId/runs?build=ID[&rate=HZ] | multipart, one file in field `log` | 201 {@link RunView}, state `to confirm`; 200 with `already: true` when the same file is in the garage |
+ * | POST /api/cars/:carId/runs?build=ID[&rate=HZ][&date=ISO] | multipart, one file in field `log`; `date`: last change of the file, local time | 201 {@link RunView}, state `to confirm`; 200 with `already: true` when the same file is in the garage |
  * | POST /api/runs/:runId/confirm[?reading=ID] | {@link ConfirmRequest} | {@link RunView}, state `reviewed` |
  * | GET  /api/runs/:runId | | {@link RunView} |
  * | GET  /api/compare | ?run=ID[:PULL] two to six times | CompareView (compare-api.ts): runs of one car laid on the first |
@@ -37,6 +37,7 @@
  * | GET  /api/runs/:runId/predicted | ?{@link TracesQuery} | {@link PredictedView} |
  */
 import type { Build, CarFacts, Source } from '../car/index.ts';
+import type { DrivenDate } from '../garage/index.ts';
 import type {
   ChannelChoice,
   ChannelName,
@@ -145,7 +146,6 @@ export interface BuildView {
   readonly quantities: readonly QuantityView[];
 }
 
-export interface NewBuildRequest {
 /** A car and its first build. */
 export interface NewCarRequest {
   readonly name: string;
@@ -157,12 +157,13 @@ export interface NewCarRequest {
   readonly sheet: unknown;
 }
 
+export interface NewBuildRequest {
   readonly label: string;
   readonly planned: boolean;
   readonly parentId?: string;
-  /** A build sheet; every problem in it is listed when it is refused. */
   /** The newest build of the car that its maker has seen; another one is a reason to refuse. */
   readonly newestId?: string;
+  /** A build sheet; every problem in it is listed when it is refused. */
   readonly sheet: unknown;
 }
 
@@ -254,6 +255,8 @@ export interface RunSummary {
   readonly sha256: string;
   /** ISO 8601, UTC. */
   readonly importedAt: string;
+  /** When it was driven and by what that is known; null where nothing tells. */
+  readonly driven: DrivenDate | null;
   readonly note: string;
   readonly state: RunState;
   readonly durationS: number;
@@ -289,6 +292,8 @@ export interface LogView {
   readonly notes: readonly string[];
   readonly startS: number;
   readonly endS: number;
+  /** Date and time of the start by the logger's own clock, where that carries a date: ISO 8601 without a zone. */
+  readonly startedAt?: string;
   readonly medianRateHz: number;
   readonly barometricPressurePa: number;
   readonly barometricFrom: Log['barometricFrom'];
@@ -351,6 +356,10 @@ export interface ConfirmRequest {
   readonly choices: readonly ChannelChoice[];
   /** Keep the choices for every later log with the same columns. */
   readonly remember: boolean;
+  /** When it was driven, local time, ISO 8601; absent: as it stands. */
+  readonly drivenAt?: string;
+  /** What the driver noticed; absent: as it stands. */
+  readonly note?: string;
 }
 
 /** Sent as text: channels separated by commas, the rest decimal. Absent start and end: the whole run. */

@@ -2,7 +2,7 @@
  * What comparing runs and looking through pulls answer. Types only; see the table at the head of api.ts. SI, unit in the
  * key; pulls are counted from 1, as people say them.
  */
-import type { FoundPull } from '../garage/index.ts';
+import type { DrivenDate, FoundPull } from '../garage/index.ts';
 import type { PullComparison, Severity } from '../review/index.ts';
 
 /** A pull of a run that could be compared. */
@@ -27,6 +27,7 @@ export interface ComparedSideView {
   readonly buildLabel: string;
   /** ISO 8601, UTC; absent for log files outside a garage. */
   readonly importedAt?: string;
+  readonly driven?: DrivenDate | null;
   readonly pull: number;
   readonly pulls: readonly ComparablePull[];
   readonly barometricPressurePa: number;

@@ -83,7 +83,13 @@ export class CompareDesk {
       logId: run.sha256,
       ...(kept ? { findings: kept.answer.findings } : {}),
       ...(pull === undefined ? {} : { pull }),
-      about: { runId: run.id, buildId: build.id, buildLabel: build.label, importedAt: run.importedAt },
+      about: {
+        runId: run.id,
+        buildId: build.id,
+        buildLabel: build.label,
+        importedAt: run.importedAt,
+        driven: run.driven,
+      },
     };
   }
 

@@ -25,7 +25,7 @@ export interface SideRequest extends ReadRequest {
   readonly findings?: readonly Finding[];
   /** From 1; absent: the pull most like one of the others. */
   readonly pull?: number;
-  readonly about: Pick<ComparedSideView, 'runId' | 'buildId' | 'buildLabel' | 'importedAt'>;
+  readonly about: Pick<ComparedSideView, 'runId' | 'buildId' | 'buildLabel' | 'importedAt' | 'driven'>;
 }
 
 export interface CompareRequest {

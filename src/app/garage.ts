@@ -20,7 +20,7 @@ const demoSchema = z.object({
       builds: z.array(z.object({ id: z.string(), file: z.string(), planned: z.boolean() })),
     }),
   ),
-  runs: z.array(z.object({ car: z.string(), build: z.string(), file: z.string(), note: z.string() })),
+  runs: z.array(z.object({ car: z.string(), build: z.string(), file: z.string(), date: z.string(), note: z.string() })),
 });
 
 /** One log of the demo garage, to be imported. */
@@ -30,6 +30,7 @@ export interface DemoRun {
   readonly fileName: string;
   readonly bytes: Uint8Array;
   readonly note: string;
+  readonly drivenAt: string;
 }
 
 /**
@@ -63,7 +64,7 @@ export const seedDemo = (garage: Garage, folder: string): readonly DemoRun[] => 
       if (!planned) driven = build.id;
     }
   }
-  return demo.runs.flatMap(({ car, build, file, note }) => {
+  return demo.runs.flatMap(({ car, build, file, date, note }) => {
     const carId = carIds.get(car);
     const buildId = buildIds.get(build);
     if (carId === undefined || buildId === undefined)
@@ -71,6 +72,6 @@ export const seedDemo = (garage: Garage, folder: string): readonly DemoRun[] => 
     const bytes = readFileSync(join(folder, file));
     const run = garage.runOfFile(carId, bytes);
     if (run?.samples) return [];
-    return [{ carId, buildId, fileName: file.split('/').at(-1) ?? file, bytes, note }];
+    return [{ carId, buildId, fileName: file.split('/').at(-1) ?? file, bytes, note, drivenAt: date }];
   });
 };

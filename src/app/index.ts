@@ -33,9 +33,9 @@ export { readKeepInside, readPartOptions, readPartOptionsValue } from './lift.ts
 export type { LiftComparisonView, LiftSearchState, LiftSearchView } from './lift-api.ts';
 export { type LoadRequest, loadOf, readLoadSheet } from './load.ts';
 export type { LoadAssumption, LoadView } from './load-api.ts';
-export type { MapLineView, MapView } from './map-api.ts';
 export type { LooseRequest } from './loose.ts';
 export type { LooseRunView } from './loose-api.ts';
+export type { MapLineView, MapView } from './map-api.ts';
 export type { MatchAnswer } from './match.ts';
 export { type MeasureView, measureView, readAnswerName } from './measure.ts';
 export type { ModelRequest } from './model-request.ts';

@@ -14,6 +14,7 @@ import {
   type LogQuestion,
   type ReadWatch,
   readLog,
+  startedAtOf,
 } from '../logs/index.ts';
 import { nearestName } from '../physics/index.ts';
 import type { ChannelView, LogView, RefusedCells } from './api.ts';
@@ -158,6 +159,11 @@ const cellsRefused = ({ table, channels }: Log): RefusedCells[] => {
     .map(refusedCells);
 };
 
+const startedAt = ({ table }: Log): Pick<LogView, 'startedAt'> => {
+  const at = startedAtOf(table);
+  return at === null ? {} : { startedAt: at };
+};
+
 const logView = (log: Log, sha256: string, name: string): LogView => ({
   file: name,
   sha256,
@@ -169,6 +175,7 @@ const logView = (log: Log, sha256: string, name: string): LogView => ({
   notes: log.table.notes ?? [],
   startS: log.startS,
   endS: log.endS,
+  ...startedAt(log),
   medianRateHz: log.medianRateHz,
   barometricPressurePa: log.barometricPressurePa,
   barometricFrom: log.barometricFrom,

@@ -4,6 +4,7 @@ import type { ChannelChoice, ChannelName } from '../logs/index.ts';
 import type { ReviewedPull } from '../review/index.ts';
 import type { ConfirmRequest, PredictedView, RunSummary, RunView, TracesView, TraceView } from './api.ts';
 import type { JobWatch } from './compute.ts';
+import { drivenDateOf } from './driven-date.ts';
 import type { AppCompute } from './jobs.ts';
 import { predictedTrace } from './predicted-trace.ts';
 import { BadInput } from './problems.ts';
@@ -21,6 +22,10 @@ export interface ImportRequest {
   readonly bytes: Uint8Array | ReceivedFile;
   readonly assumedRateHz: number | null;
   readonly note?: string;
+  /** Last change of the file as its giver states it: ISO 8601 without a zone, on the clock of the place. */
+  readonly fileDate?: string;
+  /** When it was driven, where that is known from elsewhere. */
+  readonly drivenAt?: string;
   /** What is said of its columns at once; a file that cannot be read so is not kept. */
   readonly choices?: readonly ChannelChoice[];
 }
@@ -44,7 +49,7 @@ export const keptOf = (run: RunRecord): KeptReview | null =>
   run.samples !== null && run.reviewVersion === REVIEW_VERSION ? (run.review as KeptReview) : null;
 
 export const runSummary = (run: RunRecord): RunSummary => {
-  const { id, carId, buildId, fileName, sha256, importedAt, note, durationS } = run;
+  const { id, carId, buildId, fileName, sha256, importedAt, driven, note, durationS } = run;
   const review = run.samples === null ? null : (run.review as KeptReview);
   const count = (severity: string) =>
     review?.answer.findings.filter((finding) => finding.severity === severity).length ?? 0;
@@ -55,6 +60,7 @@ export const runSummary = (run: RunRecord): RunSummary => {
     fileName,
     sha256,
     importedAt,
+    driven,
     note,
     durationS,
     state: review ? 'reviewed' : 'to confirm',
@@ -153,6 +159,7 @@ export const importRun = async (
       assumedRateHz,
       durationS: Math.max(0, read.answer.log.endS - read.answer.log.startS),
       headers: read.headers,
+      driven: drivenDateOf(request, read.answer.log.startedAt, Date.now()),
       ...(note === undefined ? {} : { note }),
     });
     return viewOf(garage, run, read.answer, null);
@@ -166,7 +173,7 @@ export const confirmRun = async (
   garage: Garage,
   compute: AppCompute,
   runId: string,
-  { choices, remember }: ConfirmRequest,
+  { choices, remember, drivenAt, note }: ConfirmRequest,
   watch?: JobWatch,
 ): Promise<RunView> => {
   const run = garage.run(runId);
@@ -181,6 +188,8 @@ export const confirmRun = async (
     review: kept,
     reviewVersion: REVIEW_VERSION,
     pulls,
+    ...(drivenAt === undefined ? {} : { drivenAt }),
+    ...(note === undefined ? {} : { note }),
     isCalledOff: () => watch?.signal?.aborted ?? false,
   });
   if (!confirmed) throw new Cancelled('the review was called off');

@@ -145,6 +145,12 @@ export const readBytes = (path: string): Uint8Array => {
 };
 
 /** Text of a file. */
+/** Last change of a file on the clock of this place: ISO 8601 without a zone. */
+export const fileDateOf = (path: string): string => {
+  const { mtime } = statSync(path);
+  return new Date(mtime.getTime() - 60_000 * mtime.getTimezoneOffset()).toISOString().slice(0, 19);
+};
+
 export const readText = (path: string): string => new TextDecoder().decode(readBytes(path));
 
 /** The unit system asked for. */

@@ -26,7 +26,7 @@ import {
   tried,
   type Watch,
 } from '../app/index.ts';
-import { airOf, numberOf, type Options, oneFile, readBytes, readText, unitsOf } from './arguments.ts';
+import { airOf, fileDateOf, numberOf, type Options, oneFile, readBytes, readText, unitsOf } from './arguments.ts';
 import { choicesOf, fuelSaid } from './channel-arguments.ts';
 import { compareText } from './compare-text.ts';
 import { cylinderText } from './cylinder-text.ts';
@@ -276,7 +276,8 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
         throw new BadInput('no-build', `The car "${car.id}" has no build yet: add its build sheet first.`);
       const fileName = basename(file);
       const view = await withReading(around, bytes, async (watch) => {
-        const request = { carId: car.id, buildId, fileName, bytes, assumedRateHz, choices };
+        const fileDate = fileDateOf(file);
+        const request = { carId: car.id, buildId, fileName, fileDate, bytes, assumedRateHz, choices };
         const taken = await desk.importRun(request, watch);
         if (taken.already) around.err(`This file is run "${taken.run.id}" already; nothing was added.`);
         return taken.run.state === 'reviewed' && choices.length === 0

@@ -16,7 +16,7 @@ import {
 import { isSameName, slugOf } from './names.ts';
 import { explain, GarageProblem } from './problems.ts';
 import { PullShelf, writePulls } from './pulls.ts';
-import type { BuildRecord, CarRecord, KeptPulls, RunRecord, SampleSeries } from './records.ts';
+import type { BuildRecord, CarRecord, DrivenDate, KeptPulls, RunRecord, SampleSeries } from './records.ts';
 import { buildOf, CARS, carOf, json, type Row, runOf } from './rows.ts';
 import { keepSamples, readSamples, samplesPath, thinnedSamples, wholeChannel, writeSamples } from './samples.ts';
 
@@ -29,6 +29,7 @@ export interface NewRun {
   readonly bytes: Uint8Array | ReceivedFile;
   readonly assumedRateHz: number | null;
   readonly durationS: number;
+  readonly driven?: DrivenDate | null;
   /** The headers of its columns, in order. */
   readonly headers: readonly string[];
 }
@@ -40,6 +41,9 @@ export interface ConfirmedRun {
   readonly review: unknown;
   readonly reviewVersion: string;
   readonly pulls: KeptPulls;
+  /** What a person says of the run; absent: as it stands. */
+  readonly drivenAt?: string;
+  readonly note?: string;
   /** Asked before anything is kept: true leaves the run as it was. */
   readonly isCalledOff?: () => boolean;
 }
@@ -125,7 +129,6 @@ export class Garage {
     return this.car(id);
   }
 
-  /** Newest first. */
   /** Adds a car with its first build: both or neither. */
   addCarWithBuild(fresh: { name: string; note?: string; label: string; planned: boolean; sheet: Build }): BuildRecord {
     const { name, note = '', ...build } = fresh;
@@ -141,6 +144,7 @@ export class Garage {
     });
   }
 
+  /** Newest first. */
   builds(carId: string): BuildRecord[] {
     this.car(carId);
     return this.#do(() => this.#all('SELECT * FROM build WHERE car = ? ORDER BY number DESC', carId).map(buildOf));
@@ -158,8 +162,8 @@ export class Garage {
     label: string;
     planned: boolean;
     parentId: string | null;
-    sheet: Build;
     newestId?: string;
+    sheet: Build;
   }): BuildRecord {
     const { carId, label, planned, parentId, newestId, sheet } = fresh;
     this.car(carId);
@@ -168,7 +172,6 @@ export class Garage {
     }
     const text = writeBuild(sheet);
     const id = this.#write(() => {
-      const number = this.#next('build', carId);
       const newest = newestId === undefined ? undefined : this.builds(carId)[0];
       if (newest && newest.id !== newestId) {
         throw new GarageProblem(
@@ -176,6 +179,7 @@ export class Garage {
           `"${newest.label}" was saved for this car after this sheet was opened, so nothing was saved now. Look at it first, then save on it or beside it.`,
         );
       }
+      const number = this.#next('build', carId);
       const name = `${carId}-build-${number}`;
       this.#database
         .prepare(
@@ -207,7 +211,12 @@ export class Garage {
   /** Newest first. */
   runs(carId: string): RunRecord[] {
     this.car(carId);
-    return this.#do(() => this.#all('SELECT * FROM run WHERE car = ? ORDER BY number DESC', carId).map(runOf));
+    return this.#do(() =>
+      this.#all(
+        'SELECT * FROM run WHERE car = ? ORDER BY coalesce(driven_at, imported_at) DESC, number DESC',
+        carId,
+      ).map(runOf),
+    );
   }
 
   run(id: string): RunRecord {
@@ -235,7 +244,7 @@ export class Garage {
 
   /** Keeps a file byte for byte, then notes it as a run to be confirmed. When this returns, it stays. */
   addRun(fresh: NewRun): RunRecord {
-    const { carId, buildId, fileName, note = '', bytes, assumedRateHz, durationS, headers } = fresh;
+    const { carId, buildId, fileName, note = '', bytes, assumedRateHz, durationS, headers, driven = null } = fresh;
     if (this.build(buildId).carId !== carId) {
       throw new GarageProblem('not-found', `The build "${buildId}" is not a build of the car "${carId}".`);
     }
@@ -258,7 +267,7 @@ export class Garage {
       const name = `${carId}-run-${number}`;
       this.#database
         .prepare(
-          'INSERT INTO run (id, car, number, build, file_name, sha256, imported_at, note, assumed_rate_hz, duration_s, column_set) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)',
+          'INSERT INTO run (id, car, number, build, file_name, sha256, imported_at, note, assumed_rate_hz, duration_s, column_set, driven_at, driven_by) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)',
         )
         .run(
           name,
@@ -272,6 +281,8 @@ export class Garage {
           assumedRateHz,
           durationS,
           columnSetOf(headers),
+          driven?.at ?? null,
+          driven?.by ?? null,
         );
       return name;
     };
@@ -312,7 +323,13 @@ export class Garage {
         this.#database
           .prepare('UPDATE run SET samples = ?, choices = ?, review = ?, review_version = ? WHERE id = ?')
           .run(samples.name, choices, JSON.stringify(confirmed.review), confirmed.reviewVersion, runId);
-        writePulls(this.#database, run, confirmed.pulls);
+        const { drivenAt, note } = confirmed;
+        if (drivenAt !== undefined && drivenAt !== run.driven?.at) {
+          const update = "UPDATE run SET driven_at = ?, driven_by = 'typed' WHERE id = ?";
+          this.#database.prepare(update).run(drivenAt, runId);
+        }
+        if (note !== undefined) this.#database.prepare('UPDATE run SET note = ? WHERE id = ?').run(note, runId);
+        writePulls(this.#database, this.run(runId), confirmed.pulls);
         if (confirmed.remember) {
           this.#database
             .prepare('INSERT OR REPLACE INTO channel_choice (column_set, choices, saved) VALUES (?, ?, ?)')

@@ -7,6 +7,7 @@ export type {
   BuildRecord,
   CarRecord,
   Comparison,
+  DrivenDate,
   FoundPull,
   FoundPulls,
   KeptPulls,

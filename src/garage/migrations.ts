@@ -141,6 +141,18 @@ export const MIGRATIONS: readonly Migration[] = [
       CREATE INDEX run_by_pulls ON run (car, number, pulls_version, id) WHERE samples IS NOT NULL;
     `,
   },
+  {
+    number: 6,
+    name: 'when a run was driven, and by what that is known',
+    sql: `
+      ALTER TABLE run ADD COLUMN driven_at TEXT;
+      ALTER TABLE run ADD COLUMN driven_by TEXT CHECK (driven_by IN ('log', 'file', 'typed'));
+      ALTER TABLE pull ADD COLUMN driven_at TEXT NOT NULL DEFAULT '';
+      UPDATE pull SET driven_at = (SELECT imported_at FROM run WHERE run.id = pull.run);
+      DROP INDEX pull_by_newest;
+      CREATE INDEX pull_by_newest ON pull (car, driven_at DESC, run_number DESC, place);
+    `,
+  },
 ];
 
 export const NEWEST = MIGRATIONS.length;

@@ -12,7 +12,7 @@ import type {
   StatisticKind,
   StatisticRecord,
 } from './records.ts';
-import type { Row } from './rows.ts';
+import { drivenOf, type Row } from './rows.ts';
 
 type Bound = string | number;
 
@@ -67,9 +67,9 @@ const conditionPiece = (carId: string, condition: PullCondition): Piece => {
   }
 };
 
-/** What to join and how to sort; ties and the rest by newest run, then by place in it. */
+/** What to join and how to sort; ties and the rest by newest drive, then by place in it. */
 const orderPiece = (carId: string, order: PullOrder): Piece & { readonly join: string } => {
-  const newest = 'run_number DESC, place';
+  const newest = 'driven_at DESC, run_number DESC, place';
   const direction = order.by !== 'newest' && order.rising ? 'ASC' : 'DESC';
   switch (order.by) {
     case 'newest':
@@ -106,6 +106,7 @@ const pullOf = (row: Row, statistics: readonly StatisticRecord[]): FoundPull => 
   runNumber: row.run_number as number,
   fileName: row.file_name as string,
   importedAt: row.imported_at as string,
+  driven: drivenOf({ driven_at: row.run_driven_at, driven_by: row.driven_by }),
   buildId: row.build as string,
   startS: row.start_s as number,
   endS: row.end_s as number,
@@ -158,7 +159,7 @@ const findPulls = (database: Database.Database, carId: string, query: PullQuery)
   }
   const rows = database
     .prepare(
-      `SELECT pull.*, run.file_name, run.imported_at
+      `SELECT pull.*, run.file_name, run.imported_at, run.driven_at AS run_driven_at, run.driven_by
          FROM json_each(?) wanted JOIN pull ON pull.id = wanted.value JOIN run ON run.id = pull.run
         ORDER BY wanted.key`,
     )
@@ -189,16 +190,12 @@ const pullChannels = (database: Database.Database, carId: string): string[] => {
 };
 
 /** Puts the pulls of a run in place of those it had. Call it inside a transaction. */
-export const writePulls = (
-  database: Database.Database,
-  run: Pick<RunRecord, 'id' | 'carId' | 'number' | 'buildId'>,
-  { version, pulls }: KeptPulls,
-): void => {
+export const writePulls = (database: Database.Database, run: RunRecord, { version, pulls }: KeptPulls): void => {
   database.prepare('DELETE FROM pull WHERE run = ?').run(run.id);
   const addPull = database.prepare(
-    `INSERT INTO pull (car, run, run_number, place, build, start_s, end_s, gears, gear_bits, from_rpm, to_rpm, power_w,
+    `INSERT INTO pull (car, run, run_number, driven_at, place, build, start_s, end_s, gears, gear_bits, from_rpm, to_rpm, power_w,
                        power_p10_w, power_p90_w, power_rpm, findings)
-     VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+     VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
   );
   const addStatistic = database.prepare('INSERT INTO pull_statistic VALUES (?, ?, ?, ?, ?, ?, ?)');
   const addFinding = database.prepare('INSERT OR IGNORE INTO pull_finding VALUES (?, ?, ?)');
@@ -207,6 +204,7 @@ export const writePulls = (
       run.carId,
       run.id,
       run.number,
+      run.driven?.at ?? run.importedAt,
       place,
       run.buildId,
       pull.startS,
@@ -272,7 +270,7 @@ export class PullShelf {
   }
 
   /** Keeps the pulls of a run that was confirmed before there was a place for them. */
-  keep(run: Pick<RunRecord, 'id' | 'carId' | 'number' | 'buildId'>, kept: KeptPulls): void {
+  keep(run: RunRecord, kept: KeptPulls): void {
     this.#guard.write(() => writePulls(this.#database, run, kept));
   }
 }

@@ -29,6 +29,12 @@ export interface BuildRecord {
   readonly contentHash: string;
 }
 
+/** When a run was driven: ISO 8601 to the second on the clock of the place, without a zone; by the log's own clock, the file's date, or a person. */
+export interface DrivenDate {
+  readonly at: string;
+  readonly by: 'log' | 'file' | 'typed';
+}
+
 export interface RunRecord {
   readonly id: string;
   readonly carId: string;
@@ -38,6 +44,8 @@ export interface RunRecord {
   /** SHA-256 of the file as it came, which is also its name among the originals. */
   readonly sha256: string;
   readonly importedAt: string;
+  /** When it was driven; null where nothing tells, and the day it came in stands for it in every order. */
+  readonly driven: DrivenDate | null;
   readonly note: string;
   /** Rate that was assumed for a file without a clock [Hz]. */
   readonly assumedRateHz: number | null;
@@ -104,7 +112,7 @@ export type PullCondition =
   | { readonly kind: 'finding'; readonly id: string | null }
   | { readonly kind: 'build'; readonly id: string };
 
-/** Order of the list: `newest` by run and place in it; else by a number, pulls without it last. */
+/** Order of the list: `newest` by when the run was driven and place in it; else by a number, pulls without it last. */
 export type PullOrder =
   | { readonly by: 'newest' }
   | { readonly by: 'duration' | 'power'; readonly rising: boolean }
@@ -132,6 +140,7 @@ export interface FoundPull extends PullRecord {
   readonly runNumber: number;
   readonly fileName: string;
   readonly importedAt: string;
+  readonly driven: DrivenDate | null;
   readonly buildId: string;
 }
 

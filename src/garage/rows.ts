@@ -1,7 +1,7 @@
 /** Rows of the garage file as the records that callers see. */
 import type { Build } from '../car/index.ts';
 import type { ChannelChoice } from '../logs/index.ts';
-import type { BuildRecord, CarRecord, RunRecord } from './records.ts';
+import type { BuildRecord, CarRecord, DrivenDate, RunRecord } from './records.ts';
 
 export type Row = Record<string, unknown>;
 const flag = (value: unknown): boolean => value === 1;
@@ -31,6 +31,9 @@ export const buildOf = (row: Row): BuildRecord => ({
   contentHash: row.content_hash as string,
 });
 
+export const drivenOf = ({ driven_at: at, driven_by: by }: Row): DrivenDate | null =>
+  at === null ? null : { at: at as string, by: by as DrivenDate['by'] };
+
 export const runOf = (row: Row): RunRecord => ({
   id: row.id as string,
   carId: row.car as string,
@@ -39,6 +42,7 @@ export const runOf = (row: Row): RunRecord => ({
   fileName: row.file_name as string,
   sha256: row.sha256 as string,
   importedAt: row.imported_at as string,
+  driven: drivenOf(row),
   note: row.note as string,
   assumedRateHz: row.assumed_rate_hz as number | null,
   durationS: row.duration_s as number,

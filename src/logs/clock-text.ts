@@ -40,3 +40,22 @@ export const clockSeconds = (text: string): number => {
   if (month < 1 || month > 12 || day < 1 || day > 31) return Number.NaN;
   return daysFromCivil(year < 100 ? year + 2000 : year, month, day) * 86400 + ofDay;
 };
+
+/** Date and time of seconds since 1970-01-01, ISO 8601 to the second and without a zone: "2031-05-17T20:05:00" (civil_from_days of the same source). */
+export const dateText = (secondsFrom1970: number): string => {
+  const second = Math.floor(secondsFrom1970);
+  const days = Math.floor(second / 86400) + 719468;
+  const era = Math.floor(days / 146097);
+  const dayOfEra = days - era * 146097;
+  const yearOfEra = Math.floor(
+    (dayOfEra - Math.floor(dayOfEra / 1460) + Math.floor(dayOfEra / 36524) - Math.floor(dayOfEra / 146096)) / 365,
+  );
+  const dayOfYear = dayOfEra - (365 * yearOfEra + Math.floor(yearOfEra / 4) - Math.floor(yearOfEra / 100));
+  const monthFromMarch = Math.floor((5 * dayOfYear + 2) / 153);
+  const day = dayOfYear - Math.floor((153 * monthFromMarch + 2) / 5) + 1;
+  const month = monthFromMarch + (monthFromMarch < 10 ? 3 : -9);
+  const year = yearOfEra + era * 400 + (month <= 2 ? 1 : 0);
+  const ofDay = second - Math.floor(second / 86400) * 86400;
+  const two = (value: number): string => String(Math.floor(value)).padStart(2, '0');
+  return `${String(year).padStart(4, '0')}-${two(month)}-${two(day)}T${two(ofDay / 3600)}:${two((ofDay / 60) % 60)}:${two(ofDay % 60)}`;
+};

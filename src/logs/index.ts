@@ -1,4 +1,5 @@
 /** The logs room's public face: bytes to table to channels to segments to pulls. */
+
 export type { MapNote } from './compressor-map/map-notes.ts';
 export {
   type MapQuestion,
@@ -27,6 +28,7 @@ export {
 } from './sampling.ts';
 export { findSegments } from './segments.ts';
 export { soundEngineSpeed } from './sound.ts';
+export { startedAtOf } from './started-at.ts';
 export { readTable, type TableOptions, type TableResult } from './table.ts';
 export { FINEST_LEVEL, levelFor, type Tile, type TiledTime, tileOf, tileSpanS, tilesOver } from './tiles.ts';
 export {

@@ -105,6 +105,8 @@ export interface LogTable {
   readonly timeS: Float64Array;
   /** False when the file had no clock and `timeS` was made from an assumed rate. */
   readonly timeFromFile: boolean;
+  /** Start that the file states beside its clock, on the clock of the place [s from 1970-01-01]. */
+  readonly startedAtS?: number;
   readonly columns: readonly Column[];
   /** Columns that hold no numbers that could be read, with the reason. */
   readonly columnsRefused?: readonly RefusedColumn[];

@@ -49,8 +49,10 @@ const newCar = z.object({
   sheet,
 });
 
+const localTime = z.iso.datetime({ local: true, offset: false });
 const uploadQuery = z.object({
   build: id,
+  date: localTime.optional(),
   rate: number.pipe(z.number().min(0.01).max(100_000)).optional(),
   reading: id.optional(),
 });
@@ -62,7 +64,12 @@ const looseQuery = z.object({
 });
 const readingParams = z.object({ readingId: id });
 const confirmQuery = z.object({ reading: id.optional() });
-const confirm = z.object({ choices: choicesSchema, remember: z.boolean() });
+const confirm = z.object({
+  choices: choicesSchema,
+  remember: z.boolean(),
+  drivenAt: localTime.optional(),
+  note: z.string().max(4000).optional(),
+});
 
 const channelNames = z
   .string()
@@ -288,10 +295,11 @@ export const addRoutes = async (server: FastifyInstance, desk: Desk): Promise<vo
 
   server.post('/api/cars/:carId/runs', async (request, reply) => {
     const { carId } = checked(carParams, request.params, 'address');
-    const { build, rate, reading } = checked(uploadQuery, request.query, 'query');
+    const { build, date, rate, reading } = checked(uploadQuery, request.query, 'query');
     const watch = readings.watch(reading, reply);
     const { bytes, fileName } = await received(request, watch.signal);
-    const view = await desk.importRun({ carId, buildId: build, fileName, bytes, assumedRateHz: rate ?? null }, watch);
+    const asked = { carId, buildId: build, fileName, bytes, assumedRateHz: rate ?? null };
+    const view = await desk.importRun({ ...asked, ...(date === undefined ? {} : { fileDate: date }) }, watch);
     reply.code(view.already ? 200 : 201);
     return view;
   });

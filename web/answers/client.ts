@@ -185,7 +185,9 @@ export const sendLog = (
   file: File,
   options: { readonly rateHz?: number; readonly watch: SendingWatch },
 ): Promise<RunView> => {
-  const query = new URLSearchParams({ build: buildId });
+  const zoneMs = 60_000 * new Date(file.lastModified).getTimezoneOffset();
+  const date = new Date(file.lastModified - zoneMs).toISOString().slice(0, 19);
+  const query = new URLSearchParams({ build: buildId, date });
   if (options.rateHz !== undefined) query.set('rate', String(options.rateHz));
   const form = new FormData();
   form.append('log', file, file.name);

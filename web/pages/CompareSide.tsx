@@ -2,6 +2,7 @@
 import type { ComparedSideView, CompareView, ComparisonView } from '../../src/app/compare-api.ts';
 import { fromSi, isUnit } from '../../src/physics/units.ts';
 import { Caution } from '../parts/Caution.tsx';
+import { runDay } from '../parts/run-day.ts';
 import { addressOf } from '../state/route.ts';
 import { useUnits, writeNumber } from '../state/units.ts';
 import { SideMark } from './CompareTraces.tsx';
@@ -27,7 +28,7 @@ const SideCard = ({ side, choose }: { side: ComparedSideView; choose: (pull: num
         {side.buildLabel}
         {side.importedAt === undefined
           ? ''
-          : `; brought in ${new Date(side.importedAt).toLocaleDateString('en-GB', { day: 'numeric', month: 'long', year: 'numeric' })}`}
+          : `; ${runDay({ importedAt: side.importedAt, driven: side.driven ?? null })}`}
         ; {units.write('temperature', side.ambientTemperatureK)} {units.label('temperature')},{' '}
         {units.write('pressure', side.barometricPressurePa, 1)} {units.label('pressure')}
       </p>

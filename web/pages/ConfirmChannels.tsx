@@ -160,6 +160,22 @@ const useConfirming = (run: RunView, done: (reviewed: RunView) => void) => {
   return { working, refused, confirm, callOff: () => stop.current.abort() };
 };
 
+/** What a person says of the run as a whole. */
+interface About {
+  readonly drivenAt: string;
+  readonly note: string;
+}
+
+/** What of it differs from what is kept. A field that is emptied says nothing of the day, but takes the note away. */
+const told = ({ run }: RunView, { drivenAt, note }: About): Pick<ConfirmRequest, 'drivenAt' | 'note'> => {
+  // Browsers leave seconds of zero away.
+  const whole = drivenAt.length === 16 ? `${drivenAt}:00` : drivenAt;
+  return {
+    ...(whole === '' || whole === run.driven?.at ? {} : { drivenAt: whole }),
+    ...(note.trim() === run.note ? {} : { note: note.trim() }),
+  };
+};
+
 const newDerived = (drafts: readonly Draft[]): Draft => ({
   index: Math.max(-1, ...drafts.map(({ index }) => index)) + 1,
   column: '',
@@ -175,6 +191,7 @@ const newDerived = (drafts: readonly Draft[]): Draft => ({
 export const ConfirmChannels = ({ run, done }: { run: RunView; done: (reviewed: RunView) => void }) => {
   const [drafts, setDrafts] = useState(() => draftsOf(run));
   const [remember, setRemember] = useState(true);
+  const [about, setAbout] = useState<About>({ drivenAt: run.run.driven?.at ?? '', note: run.run.note });
   const [scaling, setScaling] = useState<Draft | null>(null);
   const [derived, setDerived] = useState<Draft | null>(null);
   const { working, refused, confirm, callOff } = useConfirming(run, done);
@@ -247,6 +264,27 @@ export const ConfirmChannels = ({ run, done }: { run: RunView; done: (reviewed: 
         }}
         close={() => setDerived(null)}
       />
+      <div className="confirm-about">
+        <label className="field">
+          Driven on
+          <input
+            type="datetime-local"
+            step={1}
+            value={about.drivenAt}
+            onChange={(event) => setAbout({ ...about, drivenAt: event.target.value })}
+          />
+        </label>
+        <label className="field">
+          What you noticed
+          <input
+            type="text"
+            maxLength={400}
+            placeholder="felt flat at the top, damp road"
+            value={about.note}
+            onChange={(event) => setAbout({ ...about, note: event.target.value })}
+          />
+        </label>
+      </div>
       {refused && <RuledOff refused={refused} />}
       <div className="confirm-foot">
         <label className="tick-box">
@@ -257,7 +295,7 @@ export const ConfirmChannels = ({ run, done }: { run: RunView; done: (reviewed: 
           type="button"
           className="btn first"
           disabled={working !== null || !hasSpeed}
-          onClick={() => confirm({ choices: choicesOf(run, drafts), remember })}
+          onClick={() => confirm({ choices: choicesOf(run, drafts), remember, ...told(run, about) })}
         >
           {working ? 'Reviewing' : 'Review this run'}
         </button>

@@ -5,6 +5,7 @@ import type { PullRowView, PullsView } from '../../src/app/compare-api.ts';
 import { fetchPulls } from '../answers/several-client.ts';
 import { answered, forget, useAnswer } from '../answers/use-answer.ts';
 import { CompareBar, useTicked } from '../parts/CompareBar.tsx';
+import { runDay } from '../parts/run-day.ts';
 import { Sheet } from '../parts/Sheet.tsx';
 import { Await } from '../parts/States.tsx';
 import { useBuild, useBuilds, useFuelOf } from '../state/garage.ts';
@@ -54,9 +55,6 @@ const SortHead = ({ name, sort, ask, number }: { name: string; sort: string; ask
   );
 };
 
-const day = (iso: string): string =>
-  new Date(iso).toLocaleDateString('en-GB', { day: 'numeric', month: 'short', year: 'numeric' });
-
 const PullRow = ({
   pull,
   columns,
@@ -82,7 +80,7 @@ const PullRow = ({
       <th scope="row">
         <a href={addressOf({ sheet: 'run', runId: pull.runId, pull: pull.pull })}>{name}</a>
         <span className="note">
-          {day(pull.importedAt)}, {build}
+          {runDay(pull, 'short')}, {build}
         </span>
       </th>
       <td data-head="Gear">{pull.gears.join(', ') || '–'}</td>

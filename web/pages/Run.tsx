@@ -6,6 +6,7 @@ import { fetchPredicted, fetchRun, fetchTraces } from '../answers/client.ts';
 import { TraceTiles, tilesFromServer } from '../answers/trace-tiles.ts';
 import { answered, useAnswer } from '../answers/use-answer.ts';
 import { between, readAt } from '../charts/interpolate.ts';
+import { runDayAndSource } from '../parts/run-day.ts';
 import { Sheet, tableStore } from '../parts/Sheet.tsx';
 import { Await } from '../parts/States.tsx';
 import { chooseBuild, laidOnStore } from '../state/chosen.ts';
@@ -218,14 +219,9 @@ const Reviewed = ({ run, pull, again }: { run: RunView; pull: number; again: () 
 const RunContext = ({ run }: { run: RunView }) => {
   const units = useUnits();
   const air = run.prediction?.conditions;
-  const day = new Date(run.run.importedAt).toLocaleDateString('en-GB', {
-    day: 'numeric',
-    month: 'long',
-    year: 'numeric',
-  });
   return (
     <>
-      Brought in {day}
+      {runDayAndSource(run.run)}
       <br />
       <b>
         {air

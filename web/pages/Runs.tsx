@@ -5,6 +5,7 @@ import { Refused, sendLog } from '../answers/client.ts';
 import { answered, forget, keep } from '../answers/use-answer.ts';
 import { Caution, TESTING_CAUTION } from '../parts/Caution.tsx';
 import { CompareBar, useTicked } from '../parts/CompareBar.tsx';
+import { runDay } from '../parts/run-day.ts';
 import { Icon } from '../parts/Shapes.tsx';
 import { Sheet } from '../parts/Sheet.tsx';
 import { Await, RuledOff } from '../parts/States.tsx';
@@ -206,8 +207,7 @@ const RunRow = ({
       <span>
         <b>{run.fileName}</b>
         <span className="note">
-          {new Date(run.importedAt).toLocaleDateString('en-GB', { day: 'numeric', month: 'long', year: 'numeric' })},{' '}
-          {buildLabel}
+          {runDay(run)}, {buildLabel}
           {run.note === '' ? '' : `; ${run.note}`}
         </span>
       </span>

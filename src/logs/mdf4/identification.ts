@@ -45,6 +45,20 @@ export const identificationOf = (file: Mdf4File): Identification => {
 
 const MOST_GROUPS = 10_000;
 
+/**
+ * HDBLOCK at byte 64: its start time [s from 1970-01-01, on the clock of the place]. hd_start_time_ns UINT64 at 0 of its
+ * data, hd_tz_offset_min INT16 at 8, hd_dst_offset_min INT16 at 10, hd_time_flags UINT8 at 12 (bit 0: the time is local
+ * already, bit 1: the offsets hold). Null where the block is cut off or was never set.
+ */
+export const startTimeOf = (file: Mdf4File): number | null => {
+  const { data, at, length } = blockAt(file, 64, 'HD');
+  if (data + 13 > at + length) return null;
+  const written = Number(file.view.getBigUint64(data, true)) / 1e9;
+  const flags = file.view.getUint8(data + 12);
+  const offsetMin = (flags & 3) === 2 ? file.view.getInt16(data + 8, true) + file.view.getInt16(data + 10, true) : 0;
+  return written > 0 ? written + 60 * offsetMin : null;
+};
+
 /** HDBLOCK at byte 64: its first link leads to the list of DGBLOCKs. */
 export const dataGroupsOf = (file: Mdf4File): readonly Block[] => {
   const head = blockAt(file, 64, 'HD');

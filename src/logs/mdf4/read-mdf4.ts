@@ -10,7 +10,7 @@ import { ReadingStopped, type ReadWatch, STOPPED, ticker } from '../watch.ts';
 import { Mdf4Damage, type Mdf4File, mdf4FileOf } from './blocks.ts';
 import { type Conversion, conversionAt, conversionCount } from './conversion.ts';
 import type { DataContext } from './data.ts';
-import { dataGroupsOf, identificationOf } from './identification.ts';
+import { dataGroupsOf, identificationOf, startTimeOf } from './identification.ts';
 import { dealtRecords, type GroupRecords } from './records.ts';
 import { CHANNEL_TYPE, type ChannelPlan, channelCount, dataGroupOf, SYNC } from './tree.ts';
 import { type ReadValues, valuesOf, whyNoNumbers } from './values.ts';
@@ -255,6 +255,7 @@ const tableOf = (file: Mdf4File, reading: Reading, assumedRateHz: number | undef
       columns.push(columnOf(columns.length, source, timeS.length, places ? places[raster]! : null));
     }
   }
+  const startedAtS = startTimeOf(file);
   const table: LogTable = {
     dialect: {
       format: 'mdf4',
@@ -269,6 +270,7 @@ const tableOf = (file: Mdf4File, reading: Reading, assumedRateHz: number | undef
     rowsRefused: [],
     timeS,
     timeFromFile: fromFile,
+    ...(startedAtS === null ? {} : { startedAtS }),
     columns,
     ...(refused.length > 0 ? { columnsRefused: refused } : {}),
     ...(notes.length > 0 ? { notes } : {}),

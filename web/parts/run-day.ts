@@ -1,0 +1,17 @@
+/** The day of a run in words: when it was driven and what says so, or when it was brought in where nothing does. */
+import type { RunSummary } from '../../src/app/api.ts';
+
+type Dated = Pick<RunSummary, 'importedAt' | 'driven'>;
+
+const dayText = (iso: string, month: 'long' | 'short'): string =>
+  new Date(iso).toLocaleDateString('en-GB', { day: 'numeric', month, year: 'numeric' });
+
+/** "17 May 2031", or "brought in 25 November 2031". */
+export const runDay = ({ importedAt, driven }: Dated, month: 'long' | 'short' = 'long'): string =>
+  driven ? dayText(driven.at, month) : `brought in ${dayText(importedAt, month)}`;
+
+const SAYS = { log: 'by the clock of the log', file: 'by the date of the file', typed: 'as told' } as const;
+
+/** "Driven 17 May 2031, by the clock of the log". */
+export const runDayAndSource = (run: Dated): string =>
+  run.driven ? `Driven ${runDay(run)}, ${SAYS[run.driven.by]}` : `B${runDay(run).slice(1)}`;
