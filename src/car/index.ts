@@ -13,57 +13,22 @@ export {
 } from './build-schema.ts';
 export type { Car, CarFacts, CompressorMapSi, Curve, Input, ResolvedBuild } from './car.ts';
 export { type BuildChange, compareBuilds, compareFacts, type FactChange } from './compare.ts';
-export { buildOfEngine, checkBuildOrEngine, ENGINE_SCHEMA } from './engine-sheet.ts';
+export { buildOfEngine, checkBuildOrEngine } from './engine-sheet.ts';
+export { FIELD_PLACES, FIELDS, type Field } from './fields.ts';
 export {
-  type CarNumbers,
-  FIELD_PLACES,
-  FIELDS,
-  type Field,
-  type FieldPlace,
-  type GroupName,
-  SI_SUFFIX,
-} from './fields.ts';
-export {
-  type BlendedFuel,
-  blendedFuel,
   fuelAtomsOf,
   fuelCompositionOf,
   fuelSharesOf,
-  type PetrolAsSold,
   type PouredParts,
   pouredParts,
   soldFor,
   steppedShares,
 } from './fuel-composition.ts';
 export { volumesOfMix } from './injection-estimates.ts';
-export {
-  frictionEngineOf,
-  LOAD_INPUT_NAMES,
-  type LoadInput,
-  type LoadInputName,
-  type LoadInputs,
-  type LoadNumbers,
-  loadInputsOf,
-  loadNumbersOf,
-} from './load-class.ts';
-export { MEASURING, type Measuring } from './measuring.ts';
-export {
-  INJECTED_LIQUID_K,
-  type MistCarrier,
-  type MistWay,
-  mistExposureOf,
-  mistTimeS,
-  mistWayOf,
-  usualDropletDiameterM,
-} from './mist.ts';
-export {
-  DEFAULT_RELATIVE_SPREAD,
-  type Quantity,
-  SOURCES,
-  type Source,
-  toUncertain,
-  type Uncertain,
-} from './quantity.ts';
+export { frictionEngineOf, LOAD_INPUT_NAMES, type LoadNumbers, loadInputsOf, loadNumbersOf } from './load-class.ts';
+export { MEASURING } from './measuring.ts';
+export { INJECTED_LIQUID_K, mistExposureOf, mistTimeS, mistWayOf, usualDropletDiameterM } from './mist.ts';
+export { DEFAULT_RELATIVE_SPREAD, type Quantity, SOURCES, type Source, toUncertain } from './quantity.ts';
 export { resolveBuild, withSample } from './resolve.ts';
-export { type CompressorMapData, compressorMapSchema, turbineFlowPointSchema } from './turbo-schema.ts';
+export { type CompressorMapData, compressorMapSchema } from './turbo-schema.ts';
 export { MIX_BASES, type MixBasis, type WhatIfFuel, type WhatIfMix, withFuel, withMix } from './what-if-fuel.ts';

@@ -6,9 +6,11 @@ import { ARG_ANGLE, BURN_LENGTH, BURN_START, DX, X } from './places.ts';
 const WIEBE_A = 6.908;
 const WIEBE_SCALE = 1 / -Math.expm1(-WIEBE_A);
 const wiebePlace = (share: number): number => Math.cbrt(-Math.log1p(-share / WIEBE_SCALE) / WIEBE_A);
-/** 10 and 50 % burned, and 10 to 90 %, over the Wiebe duration [-]. Source: inverse of Heywood (1988) eq. 9.30. */
+/** 10 % burned over the Wiebe duration [-]. Source: inverse of Heywood (1988) eq. 9.30. */
 export const WIEBE_TENTH = wiebePlace(0.1);
+/** 50 % burned over the Wiebe duration [-]. Source: as {@link WIEBE_TENTH}. */
 export const WIEBE_HALF = wiebePlace(0.5);
+/** From 10 to 90 % burned over the Wiebe duration [-]. Source: as {@link WIEBE_TENTH}. */
 export const WIEBE_RAPID = wiebePlace(0.9) - WIEBE_TENTH;
 
 /** Rounding must not leave a last grain unburned. */

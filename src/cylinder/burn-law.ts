@@ -126,6 +126,7 @@ const baseScale = (temperatureK: number, pressurePa: number): number =>
     BURN_BASE.gasConstant,
   );
 
-/** {@link burnScale} at the base state, halfway through the development and where half is burned. Source: {@link BURN_BASE}. */
+/** {@link burnScale} of the base state, halfway through the development [-]. Source: {@link BURN_BASE}. */
 export const DEVELOPMENT_BASE_SCALE = baseScale(BURN_BASE.developmentK, BURN_BASE.developmentPa);
+/** {@link burnScale} of the base state, where half is burned [-]. Source: {@link BURN_BASE}. */
 export const RAPID_BASE_SCALE = baseScale(BURN_BASE.halfK, BURN_BASE.halfPa);

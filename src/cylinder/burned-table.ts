@@ -12,10 +12,11 @@
  */
 import { type BurnedAtoms, burnedAtoms, burnedState, newBurnedState } from './equilibrium.ts';
 
-/** Nodes of a table. */
+/** Nodes of a table [-]. */
 export const BURNED_NODES = 40;
-/** First and last z [J/kg] of a table, about 260 and 3700 K; straight on beyond. */
+/** First z of a table [J/kg], about 260 K; straight on below. */
 export const BURNED_FROM = 75e3;
+/** Last z of a table [J/kg], about 3700 K; straight on above. */
 export const BURNED_TO = 1.11e6;
 /** Between nodes [J/kg]. */
 export const BURNED_STEP = (BURNED_TO - BURNED_FROM) / (BURNED_NODES - 1);

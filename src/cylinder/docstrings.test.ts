@@ -1,49 +1,24 @@
-/** Rules of the room, checked on its text: contracts, index, refusals. */
-import { readdirSync, readFileSync } from 'node:fs';
-import { dirname, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
+/** Rules of the room, checked on its text: contracts, refusals. */
 import { describe, expect, it } from 'vitest';
-import * as room from './index.ts';
+import { readRoom, unnamedParameters, withoutContract } from '../../tests/room-contracts.testing.ts';
 import { CYLINDER_REASONS } from './reasons.ts';
 
-const here = dirname(fileURLToPath(import.meta.url));
-const sources = readdirSync(here).filter((name) => /\.ts$/.test(name) && !/\.(test|testing)\.ts$/.test(name));
-const read = (name: string): string => readFileSync(join(here, name), 'utf8');
-
-const exportsOf = (file: string) => {
-  const text = read(file);
-  return [...text.matchAll(/^export (?:const|function|class) (\w+)/gm)].map((match) => {
-    const before = text.slice(0, match.index).trimEnd();
-    return { file, name: match[1]!, docstring: before.endsWith('*/') ? before.slice(before.lastIndexOf('/**')) : '' };
-  });
-};
+const { files: sources, read, exported: all } = readRoom(import.meta.dirname);
+/** All but places in the arrays of the integration, which their headings there explain. */
+const exported = all.filter(({ file }) => file !== 'places.ts');
 
 describe('contracts', () => {
-  const all = sources.filter((name) => name !== 'index.ts').flatMap(exportsOf);
-  const isPublic = (name: string) => (room as Record<string, unknown>)[name] !== undefined;
-
-  it('every public value has a docstring with units in brackets or a source', () => {
-    const published = all.filter(({ name }) => isPublic(name));
-    expect(published.length).toBeGreaterThan(12);
-    const silent = published
-      .filter(({ docstring }) => !/\[[^\]]+\]|Source:/.test(docstring))
-      .map(({ file, name }) => `${file}: ${name}`);
-    expect(silent).toEqual([]);
+  it('every exported value has a docstring with units in brackets or a source', () => {
+    expect(exported.length).toBeGreaterThan(12);
+    expect(withoutContract(exported)).toEqual([]);
   });
 
-  it('every public function with @param lines names each parameter and says what it returns', () => {
-    const missing = all
-      .filter(({ name, docstring }) => isPublic(name) && docstring.includes('@param'))
-      .flatMap(({ file, name, docstring }) => {
-        const head =
-          new RegExp(`^export const ${name} = \\(([\\s\\S]*?)\\)(?:: [^=]+)? =>`, 'm').exec(read(file))?.[1] ?? '';
-        const parameters = [...head.matchAll(/(?:^|[,(]\s*|\n\s*)(\w+)\s*(?:\?|:|=)/g)].map((m) => m[1]!);
-        expect(docstring).toContain('@returns');
-        return parameters
-          .filter((parameter) => !docstring.includes(`@param ${parameter}`))
-          .map((parameter) => `${file}: ${name}(${parameter})`);
-      });
-    expect(missing).toEqual([]);
+  it('every function with @param lines names each parameter and says what it returns', () => {
+    const told = exported.filter(({ docstring }) => docstring.includes('@param'));
+    expect(told.length).toBeGreaterThan(3);
+    expect(unnamedParameters(told)).toEqual([]);
+    const answering = told.filter(({ result }) => result !== 'void');
+    expect(answering.filter(({ docstring }) => !docstring.includes('@returns')).map(({ name }) => name)).toEqual([]);
   });
 
   it('refuses by codes that are all used, in kebab case, with a sentence', () => {

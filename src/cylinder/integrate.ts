@@ -73,7 +73,7 @@ const LOG_ATMOSPHERE = Math.log(101325);
 
 /** End gas counts until this share is burned [-]; what ignites later is too little to be heard (common practice, no source). */
 export const KNOCK_UNTIL_BURNED = 0.95;
-/** Douaud-Eyzat: tau = 17.68 ms (ON/100)^3.402 p^-1.7 exp(3800/T). */
+/** Scale of the ignition delay [s]: tau = 17.68 ms (ON/100)^3.402 p^-1.7 exp(3800/T). Source: Douaud & Eyzat, SAE 780080. */
 export const KNOCK_SECONDS = 17.68e-3;
 
 /** Burned gas is held between these z [J/kg], about 1000 and 4300 K, and the table runs straight on from its last interval. */

@@ -55,7 +55,7 @@ const LONGEST_STEP = { compression: 13, delay: 6, burning: 5, expansion: 14 } as
 const stepsFor = (phase: keyof typeof CYCLE_STEPS, lengthDeg: number): number =>
   Math.max(CYCLE_STEPS[phase], Math.ceil(lengthDeg / LONGEST_STEP[phase]));
 
-/** Small steps where the pressure changes fast: towards the spark, and after the burn. */
+/** First step over the mean less one [-]: small steps where the pressure changes fast, towards the spark and after the burn. */
 export const GRADING = { compression: 0.5, expansion: -0.4 };
 
 /** Pressure at which the burned gas is taken to be in equilibrium: compressed by 1.3, times this (burning about doubles it). */

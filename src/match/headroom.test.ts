@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import type { ResolvedBuild } from '../car/index.ts';
 import { DAY, demoCar } from './fixtures.testing.ts';
+import { headroomOf } from './headroom.ts';
 import {
   combineSamples,
-  headroomOf,
   ledgerContext,
   ledgerSample,
   ledgerShard,

@@ -10,8 +10,8 @@ import {
   injectionWithBands,
   matchCar,
   nozzleForShare,
-  pullUse,
 } from './index.ts';
+import { pullUse } from './injection-endurance.ts';
 
 const resolved = demoCar('otter-larger-compressor');
 const { car } = resolved;

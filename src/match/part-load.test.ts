@@ -4,7 +4,8 @@ import { describe, expect, it } from 'vitest';
 import { buildOfEngine, loadNumbersOf, resolveBuild } from '../car/index.ts';
 import { powerFromTorqueW } from '../physics/index.ts';
 import { DAY, demoCar } from './fixtures.testing.ts';
-import { type LoadPoint, type LoadResult, loadMapWithBands, loadPoint, loadSpeed } from './index.ts';
+import { loadMapWithBands, loadSpeed } from './index.ts';
+import { type LoadPoint, type LoadResult, loadPoint } from './part-load.ts';
 import { CELL_AIR, engineOf, MEASURED_ENGINES } from './part-load-engines.testing.ts';
 
 const [TURBO, NATURAL] = MEASURED_ENGINES.map(({ sheet }) => engineOf(sheet)) as [

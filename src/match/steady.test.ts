@@ -10,9 +10,9 @@ import {
 } from '../physics/index.ts';
 import { ACCESSORY_POWER_W, balanceAt, brakePowerW, exhaustEnthalpyW } from './balance.ts';
 import { DAY, demoCar } from './fixtures.testing.ts';
-import { matchCar, powerFromState, predictAt, STANDARD_CONDITIONS, usualEngineSpeedsRpm } from './index.ts';
+import { matchCar, STANDARD_CONDITIONS, usualEngineSpeedsRpm } from './index.ts';
 import { prepare } from './prepare.ts';
-import { solverAt } from './steady.ts';
+import { powerFromState, predictAt, solverAt } from './steady.ts';
 import type { MatchPoint } from './types.ts';
 
 const BUILDS = ['wren-as-driven', 'wren-dozen-numbers', 'otter-as-driven', 'otter-larger-compressor'] as const;

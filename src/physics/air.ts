@@ -5,8 +5,8 @@
  * Handbook - Fundamentals 2017, chapter 1. The gas laws around them stand here.
  */
 import psychrolib from 'psychrolib';
-import { findRoot } from './numerics.ts';
 import { type Solved, solved, unsolved } from './reason.ts';
+import { findRoot } from './roots.ts';
 
 psychrolib.SetUnitSystem(psychrolib.SI);
 

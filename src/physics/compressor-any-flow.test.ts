@@ -1,16 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import {
-  compressorAtSpeed,
-  cubicPressureRatio,
-  efficiencyAt,
-  fitCompressorMap,
-  newCompressorAtSpeed,
-  pressureRatioAt,
-  shutOffHead,
-  surgeFlowAtSpeed,
-  UNIT_SCALE,
-} from './index.ts';
+import { compressorAtSpeed, cubicPressureRatio, newCompressorAtSpeed, shutOffHead } from './compressor-any-flow.ts';
+import { efficiencyAt, pressureRatioAt, surgeFlowAtSpeed, UNIT_SCALE } from './compressor-map.ts';
+import { fitCompressorMap } from './compressor-map-fit.ts';
 
 /** An invented map: three lines of falling pressure ratio. */
 const surface = fitCompressorMap({

@@ -1,18 +1,17 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import type { CompressorMapPoints } from './compressor-line-fit.ts';
 import {
-  type CompressorMapPoints,
-  type CompressorSurface,
   chokeFlowAtSpeed,
   compressorAt,
   efficiencyAt,
-  fitCompressorMap,
-  fittedCompressorMap,
   newCompressorState,
   pressureRatioAt,
   surgeFlowAtSpeed,
   UNIT_SCALE,
-} from './index.ts';
+} from './compressor-map.ts';
+import { fitCompressorMap, fittedCompressorMap } from './compressor-map-fit.ts';
+import type { CompressorSurface } from './compressor-surface.ts';
 
 const K = 0.4 / 1.4;
 const SHARES = [0.5, 0.6, 0.7, 0.8, 0.9, 1];

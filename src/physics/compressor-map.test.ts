@@ -2,14 +2,11 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import type { CompressorMapPoints } from './compressor-line-fit.ts';
 import {
-  type CompressorMapPoints,
   chokeFlowAtSpeed,
   compressorAt,
   efficiencyAt,
-  estimatedCompressorSurface,
-  estimatedMapScale,
-  fitCompressorMap,
   greatestFlowAtPressureRatio,
   MAP_PLACE,
   newCompressorState,
@@ -17,7 +14,9 @@ import {
   surgeFlowAtPressureRatio,
   surgeFlowAtSpeed,
   UNIT_SCALE,
-} from './index.ts';
+} from './compressor-map.ts';
+import { estimatedCompressorSurface, estimatedMapScale } from './compressor-map-estimate.ts';
+import { fitCompressorMap } from './compressor-map-fit.ts';
 
 const K = 0.4 / 1.4;
 

@@ -10,7 +10,7 @@
 import { FLOW_COLUMNS, FLOW_END, headOnRow, SEARCH_BINS, SPEED_ROWS } from './compressor-grid.ts';
 import { ellipsePressureRatio, type FittedLine, MAP_EXPONENT } from './compressor-line-fit.ts';
 import type { MapFit } from './compressor-map-quality.ts';
-import { monotoneCurve } from './numerics.ts';
+import { monotoneCurve } from './curves.ts';
 import { expectSolved } from './reason.ts';
 
 const OVERSPEED = 1.2;

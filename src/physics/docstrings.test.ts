@@ -1,86 +1,32 @@
-/** Rules of the room, checked on its text: contracts, index, reason codes, coverage of the outside values. */
+/** Rules of the room, checked on its text: contracts, reason codes, coverage of the outside values. */
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
-import { dirname, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
+import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import * as room from './index.ts';
+import { readRoom, unnamedParameters, withoutContract } from '../../tests/room-contracts.testing.ts';
 import { PHYSICS_REASONS } from './reason.ts';
 
-const here = dirname(fileURLToPath(import.meta.url));
-const files = readdirSync(here).filter((name) => name.endsWith('.ts') && !name.endsWith('.d.ts'));
-const sources = files.filter((name) => !/\.(test|bench|testing)\.ts$/.test(name) && name !== 'index.ts');
-const tests = files.filter((name) => name.endsWith('.test.ts') && name !== 'docstrings.test.ts');
-const read = (name: string): string => readFileSync(join(here, name), 'utf8');
-
-interface Exported {
-  readonly file: string;
-  readonly name: string;
-  readonly docstring: string;
-}
-
-/** Exported values of a file with the docstring that stands right above each. */
-const exportsOf = (file: string): Exported[] => {
-  const text = read(file);
-  return [...text.matchAll(/^export (?:const|function|class) (\w+)/gm)].map((match) => {
-    const before = text.slice(0, match.index);
-    const docstring = before.trimEnd().endsWith('*/') ? before.slice(before.lastIndexOf('/**')) : '';
-    return { file, name: match[1]!, docstring };
-  });
-};
+const here = import.meta.dirname;
+const { files: sources, read, exported } = readRoom(here);
+const tests = readdirSync(here).filter((name) => name.endsWith('.test.ts') && name !== 'docstrings.test.ts');
 
 /** Values whose meaning needs neither unit nor source: states of the map to be filled in, names of places. */
-const PLAIN = new Set(['estimatedCompressorSurface', 'fitLine', 'MAP_PLACE', 'newCompressorState', 'UNIT_SCALE']);
-
-describe('contracts', () => {
-  const all = sources.flatMap(exportsOf);
-  it('finds the room', () => {
-    expect(all.length).toBeGreaterThan(200);
-  });
-  it('every exported value has a docstring with units in brackets or a source', () => {
-    const silent = all
-      .filter(({ name }) => typeof (room as Record<string, unknown>)[name] !== 'undefined')
-      .filter(({ name, docstring }) => !PLAIN.has(name) && !/\[[^\]]+\]|Source:|Definition|definition/.test(docstring))
-      .map(({ file, name }) => `${file}: ${name}`);
-    expect(silent).toEqual([]);
-  });
-  it('exported functions of more than two parameters with @param lines name each parameter', () => {
-    const missing = all.flatMap(({ file, name, docstring }) => {
-      if (!docstring.includes('@param')) return [];
-      const text = read(file);
-      const head = new RegExp(`^export const ${name} = \\(([\\s\\S]*?)\\)(?:: [^=]+)? =>`, 'm').exec(text)?.[1] ?? '';
-      const parameters = [...head.matchAll(/(?:^|[,(]\s*)(\w+)\s*(?:\?|:|=)/g)].map((m) => m[1]!);
-      return parameters
-        .filter((parameter) => parameter !== '_' && parameter !== 'options' && !/^[a-z]$/.test(parameter))
-        .filter((parameter) => !docstring.includes(`@param ${parameter}`))
-        .map((parameter) => `${file}: ${name}(${parameter})`);
-    });
-    expect(missing).toEqual([]);
-  });
-});
-
-/** Files whose values only this room's own files use. */
-const INSIDE = new Set([
-  'compressor-grid.ts',
-  'compressor-line-fit.ts',
-  'compressor-map-quality.ts',
-  'compressor-surface.ts',
-  'least-squares.ts',
-  'sobol-directions.ts',
+const PLAIN = new Set<string>([
+  'estimatedCompressorSurface',
+  'fitLine',
+  'MAP_PLACE',
+  'newCompressorState',
+  'UNIT_SCALE',
 ]);
 
-describe('the index', () => {
-  it('exports every value of the room by name, and nothing that is not there', () => {
-    const inSources = new Set(
-      sources
-        .filter((name) => !INSIDE.has(name))
-        .flatMap(exportsOf)
-        .map(({ name }) => name),
-    );
-    const exported = new Set(Object.keys(room));
-    expect([...inSources].filter((name) => !exported.has(name))).toEqual([]);
-    const known = new Set(sources.flatMap(exportsOf).map(({ name }) => name));
-    expect([...exported].filter((name) => !known.has(name))).toEqual([]);
-    expect(read('index.ts')).not.toContain('export *');
+describe('contracts', () => {
+  it('finds the room', () => {
+    expect(exported.length).toBeGreaterThan(200);
+  });
+  it('every exported value has a docstring with units in brackets or a source', () => {
+    expect(withoutContract(exported.filter(({ name }) => !PLAIN.has(name)))).toEqual([]);
+  });
+  it('exported functions with @param lines name each parameter', () => {
+    expect(unnamedParameters(exported)).toEqual([]);
   });
 });
 

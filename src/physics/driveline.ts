@@ -1,6 +1,7 @@
 /** Road load, gearing, tyres, traction and the ideal quarter mile. Speeds in m/s, engine and wheel speeds in rpm. */
-import { findRoot } from './numerics.ts';
+
 import { type Solved, solved, unsolved } from './reason.ts';
+import { findRoot } from './roots.ts';
 import { STANDARD_GRAVITY_M_PER_S2 } from './units.ts';
 
 const INCH_M = 0.0254;

@@ -1,8 +1,10 @@
 /** Vapour pressures, latent heats and the cooling of charge air by what is sprayed into it. */
 import { vapourPressureFromHumidityRatioPa, WATER_TO_AIR_MOLAR_MASS, waterSaturationPressurePa } from './air.ts';
+import { clamp } from './clamp.ts';
+import { monotoneCurve } from './curves.ts';
 import { METHANOL } from './fuels.ts';
-import { clamp, findRoot, monotoneCurve } from './numerics.ts';
 import { chainSolved, expectSolved, mapSolved, type Solved, solved, unsolved } from './reason.ts';
+import { findRoot } from './roots.ts';
 
 const ZERO_CELSIUS_K = 273.15;
 

@@ -2,14 +2,13 @@
  * No NaN leaves the room: every law that takes plain numbers is called with random inputs of its arguments' kinds, and
  * every law that may refuse must refuse when any of its numbers is missing.
  */
-import { readdirSync, readFileSync } from 'node:fs';
-import { dirname, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import * as room from './index.ts';
+import { readRoom, valuesOf } from '../../tests/room-contracts.testing.ts';
 
-const here = dirname(fileURLToPath(import.meta.url));
+const here = import.meta.dirname;
+const { files, read } = readRoom(here);
+const room = await valuesOf(here, files);
 
 /** Range by the name of the argument, first match wins: the unit is part of the name. */
 const RANGES: ReadonlyArray<readonly [RegExp, number, number]> = [
@@ -57,29 +56,28 @@ interface Law {
 }
 
 /** Laws whose arguments are all plain numbers, read from the sources. */
-const laws: Law[] = readdirSync(here)
-  .filter(
-    (file) =>
-      file.endsWith('.ts') && !/\.(test|testing|bench|d)\.ts$/.test(file) && !/^(index|compressor-map)/.test(file),
-  )
+const laws: Law[] = files
+  .filter((file) => !file.startsWith('compressor-map'))
   .flatMap((file) =>
-    [
-      ...readFileSync(join(here, file), 'utf8').matchAll(
-        /^export const (\w+) = \(([^()]*)\): (number|Solved<[^=]+>) =>/gm,
-      ),
-    ].flatMap(([, name, list, result]) => {
-      const parts = list!
-        .split(',')
-        .map((part) => part.trim())
-        .filter((part) => part !== '');
-      const numeric = parts.every((part) => /^\w+\??: number$/.test(part) || /^\w+(: number)? = [^'"{]+$/.test(part));
-      if (!numeric || parts.length === 0) return [];
-      return [
-        { name: name!, parameters: parts.map((part) => /^\w+/.exec(part)![0]), refuses: result!.startsWith('Solved') },
-      ];
-    }),
+    [...read(file).matchAll(/^export const (\w+) = \(([^()]*)\): (number|Solved<[^=]+>) =>/gm)].flatMap(
+      ([, name, list, result]) => {
+        const parts = list!
+          .split(',')
+          .map((part) => part.trim())
+          .filter((part) => part !== '');
+        const numeric = parts.every((part) => /^\w+\??: number$/.test(part) || /^\w+(: number)? = [^'"{]+$/.test(part));
+        if (!numeric || parts.length === 0) return [];
+        return [
+          {
+            name: name!,
+            parameters: parts.map((part) => /^\w+/.exec(part)![0]),
+            refuses: result!.startsWith('Solved'),
+          },
+        ];
+      },
+    ),
   )
-  .filter(({ name }) => typeof (room as Record<string, unknown>)[name] === 'function');
+  .filter(({ name }) => typeof room[name] === 'function');
 
 /** Where a law's own range differs from what the name alone says. */
 const OWN: Readonly<Record<string, readonly [number, number]>> = {
@@ -99,7 +97,7 @@ const rangeOf = (law: string, parameter: string): readonly [number, number] => {
 };
 
 const call = (law: Law, values: readonly number[]): unknown =>
-  (room as unknown as Record<string, (...args: number[]) => unknown>)[law.name]!(...values);
+  (room as Record<string, (...args: number[]) => unknown>)[law.name]!(...values);
 
 /** Every number inside an answer, however deep. */
 const numbersIn = (answer: unknown): number[] => {

@@ -1,7 +1,8 @@
 /** Friction by part against its printed terms, an independent law of the whole, and what must rise with what. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { barnesMossFrictionPa, type FrictionEngine, frictionByPart, valvePumpingPa } from './index.ts';
+import { barnesMossFrictionPa } from './friction.ts';
+import { type FrictionEngine, frictionByPart, valvePumpingPa } from './friction-parts.ts';
 
 const TWO_LITRE: FrictionEngine = {
   cylinders: 4,

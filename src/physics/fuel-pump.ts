@@ -1,5 +1,5 @@
 /** Fuel pumps: hydraulic power, affinity laws, and flow against pressure and voltage. Fuel under pressure can injure. */
-import { linearCurve } from './numerics.ts';
+import { linearCurve } from './curves.ts';
 import { type Solved, solved, unsolved } from './reason.ts';
 
 /** Hydraulic power [W], flow [m3/s] times pressure rise [Pa]. Definition. */

@@ -6,7 +6,7 @@
  * specific heat stays at its end value and enthalpy and entropy follow from that, so that they stay finite, smooth and
  * rising while an iteration passes through.
  */
-import { clamp } from './numerics.ts';
+import { clamp } from './clamp.ts';
 import { type Solved, solved, unsolved } from './reason.ts';
 import { ALL_SPECIES, MOLAR_GAS_CONSTANT_J_PER_MOL_K, SPECIES, type Species } from './species.ts';
 

@@ -3,8 +3,9 @@
  *
  * NTU = U A / Cmin [-], capacity ratio Cr = Cmin / Cmax [-] from 0 (condenser) to 1.
  */
-import { findRoot } from './numerics.ts';
+
 import { type Solved, solved, unsolved } from './reason.ts';
+import { findRoot } from './roots.ts';
 
 /** How the two streams meet. "Cmax mixed": the stream with the larger capacity rate is mixed, the other in channels. */
 export type FlowArrangement =

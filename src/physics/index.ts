@@ -1,77 +1,34 @@
 /** The physics room: pure laws. Other rooms import from here only. */
 export {
-  DRY_AIR_GAS_CONSTANT_J_PER_KG_K,
-  dewPointK,
   humidityRatioFromVapourPressure,
-  type MoistAir,
   moistAir,
-  moistAirDensityKgPerM3,
-  moistAirEnthalpyJPerKgDryAir,
   moistAirGasConstantJPerKgK,
-  SATURATION_RANGE_K,
-  vapourPressureFromHumidityRatioPa,
-  WATER_TO_AIR_MOLAR_MASS,
   waterSaturationPressurePa,
 } from './air.ts';
-export {
-  ATMOSPHERE_RANGE_M,
-  type AtmosphereLevel,
-  airConductivityWPerMK,
-  airViscosityPaS,
-  densityAltitudeM,
-  geopotentialAltitudeM,
-  pressureAltitudeM,
-  STANDARD_PRESSURE_PA,
-  STANDARD_TEMPERATURE_K,
-  speedOfSoundMPerS,
-  standardAtmosphere,
-} from './atmosphere.ts';
+export { standardAtmosphere } from './atmosphere.ts';
 export {
   burnedGas,
   burnedGasMoles,
   combustionCompleteness,
-  dryMoleFractions,
   type FuelAtoms,
   fuelMolarMassPerCarbonKgPerMol,
   stoichiometricAirFuelRatioOf,
-  stoichiometricOxygenPerCarbon,
-  WATER_GAS_CONSTANT,
 } from './burned-gas.ts';
+export { clamp } from './clamp.ts';
 export {
-  COMPRESSOR_AIR_SPECIFIC_HEAT_J_PER_KG_K,
-  type Compression,
-  compressGas,
-  compressorEfficiencyFromTemperatures,
-  compressorOutletTemperatureK,
-  compressorPowerW,
   compressorPressureRatio,
   correctedMassFlowKgPerS,
-  correctedSpeedRpm,
-  isentropicFromPolytropicEfficiency,
-  isentropicRise,
   MAP_REFERENCES,
-  massFlowFromCorrectedKgPerS,
-  polytropicFromIsentropicEfficiency,
-  type ReferenceAir,
   speedFromCorrectedRpm,
   tipSpeedMPerS,
 } from './compressor.ts';
+export { type CompressorAtSpeed, compressorAtSpeed, newCompressorAtSpeed, shutOffHead } from './compressor-any-flow.ts';
+export type { CompressorMapPoints } from './compressor-line-fit.ts';
 export {
-  type CompressorAtSpeed,
-  compressorAtSpeed,
-  cubicPressureRatio,
-  newCompressorAtSpeed,
-  shutOffHead,
-} from './compressor-any-flow.ts';
-export { type CompressorLine, type CompressorMapPoints, MAP_EXPONENT } from './compressor-line-fit.ts';
-export {
-  type CompressorState,
   chokeFlowAtSpeed,
   compressorAt,
   efficiencyAt,
-  greatestFlowAtPressureRatio,
   MAP_PLACE,
-  type MapPlace,
   type MapScale,
   newCompressorState,
   pressureRatioAt,
@@ -81,405 +38,86 @@ export {
 } from './compressor-map.ts';
 export { estimatedCompressorSurface, estimatedMapScale } from './compressor-map-estimate.ts';
 export { fitCompressorMap, fittedCompressorMap } from './compressor-map-fit.ts';
-export type { LineQuality, MapFit, StrayPoint } from './compressor-map-quality.ts';
-export { mapAtReference, type TotalPoint, totalFromStaticOutlet } from './compressor-reference.ts';
+export type { MapFit } from './compressor-map-quality.ts';
+export { mapAtReference, totalFromStaticOutlet } from './compressor-reference.ts';
 export type { CompressorSurface } from './compressor-surface.ts';
+export { BOOST_CONTROL_CAUTION, CORRECTION_STANDARDS, powerCorrection } from './correction.ts';
+export { linearCurve } from './curves.ts';
+export { coastDownTimeS, dragForceN, parseTyreSize, ROAD_LOAD_REFERENCE, rollingResistanceN } from './driveline.ts';
 export {
-  BOOST_CONTROL_CAUTION,
-  CORRECTION_STANDARDS,
-  type CorrectionStandard,
-  type CorrectionValidity,
-  type PowerCorrection,
-  powerCorrection,
-} from './correction.ts';
-export {
-  type AxleGeometry,
-  coastDownTimeS,
-  constantPowerSpeedMPerS,
-  constantPowerTimeS,
-  type DrivenWheels,
-  dragForceN,
-  effectiveMassKg,
-  engineSpeedFromRoadRpm,
-  frontAxleLoadN,
-  parseTyreSize,
-  powerFromTrapSpeedW,
-  QUARTER_MILE_M,
-  QUARTER_MILE_RULES,
-  ROAD_LOAD_REFERENCE,
-  type RoadLoad,
-  type RotatingParts,
-  rearAxleLoadN,
-  roadLoadN,
-  roadSpeedMPerS,
-  rollingResistanceN,
-  ruleElapsedTimeS,
-  ruleTrapSpeedMph,
-  type TyreSize,
-  topSpeedMPerS,
-  tractionLimitN,
-  tractiveForceN,
-} from './driveline.ts';
-export {
-  apparentResistanceOhm,
-  BATTERY_GROUPS,
-  BATTERY_TESTS,
-  COPPER,
-  cableVoltageDropV,
-  chargeOfReserveCapacityAs,
-  copperResistanceOhmPerM,
-  copperResistanceRatio,
-  gaugeAreaM2,
-  gaugeDiameterM,
-  peukertRunTimeS,
-  STRANDING_FACTOR,
-  shortCircuitConstant,
-} from './electrical.ts';
-export {
-  type Alcohol,
-  alcoholBoilingPointK,
-  alcoholPressurePa,
-  alcoholVapourPressurePa,
-  type ChargeCooling,
-  type ChargeSpray,
-  evaporateIntoCharge,
-  methanolLatentHeatJPerKg,
-  relativeHumidityOf,
-  saturatedHumidityRatio,
-  simpleEvaporativeCoolingK,
-  waterLatentHeatJPerKg,
-} from './evaporation.ts';
-export {
-  type DriedMist,
   dryMist,
-  type Mist,
-  type MistFlight,
   type MistLimit,
-  methanolDiffusivityM2PerS,
   mistExposureSPerM2,
   mistLimit,
   newDriedMist,
-  quickWaterPressurePa,
   settledMist,
-  waterDiffusivityM2PerS,
 } from './evaporation-mist.ts';
+export { residualFillingFactor, residualGasMassKg, speedDensityAirFlowKgPerS } from './filling.ts';
+export { powerFromMeanPressureW, powerFromTorqueW, pumpingPressurePa } from './friction.ts';
+export { type FrictionEngine, frictionByPart, valvePumpingPa } from './friction-parts.ts';
+export { type BlendShares, blendName, fuelBlend, octaneBlendingSpread, petrolBlend } from './fuel-blends.ts';
+export { ETHANOL, type Fuel, METHANOL, oxygenMassFraction, PETROL_SENSITIVITY, petrol, TOLUENE } from './fuels.ts';
 export {
-  AIR_GAS_CONSTANT_J_PER_KG_K,
-  airFlowFromFuelKgPerS,
-  airPerCycleKg,
-  fuelFlowKgPerS,
-  residualFillingFactor,
-  residualGasMassKg,
-  speedDensityAirFlowKgPerS,
-  volumetricEfficiencyAtPressureRatio,
-  volumetricEfficiencyFromFlow,
-} from './filling.ts';
-export {
-  barnesMossFrictionPa,
-  type ChenFlynn,
-  chenFlynnFrictionPa,
-  meanPressureFromTorquePa,
-  powerFromMeanPressureW,
-  powerFromTorqueW,
-  pumpingPressurePa,
-  torqueFromMeanPressureNm,
-  torqueFromPowerNm,
-  USUAL_CHEN_FLYNN,
-} from './friction.ts';
-export {
-  type FrictionByPart,
-  type FrictionEngine,
-  frictionByPart,
-  type ValveTrain,
-  valvePumpingPa,
-} from './friction-parts.ts';
-export {
-  type BlendPart,
-  type BlendShares,
-  blendName,
-  ethanolBlend,
-  fuelBlend,
-  methanolBlend,
-  moleShares,
-  type OctaneSpread,
-  octaneBlendingSpread,
-  petrolBlend,
-  tolueneBlend,
-} from './fuel-blends.ts';
-export {
-  affinityFlow,
-  affinityPower,
-  affinityPressure,
-  hydraulicPowerW,
-  type PumpCurve,
-  pumpCurrentA,
-  pumpFlowM3PerS,
-} from './fuel-pump.ts';
-export { chargeWithVapour, fuelVapour } from './fuel-vapour.ts';
-export {
-  antiKnockIndex,
-  ETHANOL,
-  energyPerAirJPerKg,
-  type Formula,
-  type Fuel,
-  HEPTANE,
-  ISOOCTANE,
-  lowerHeatingValueFromFormationJPerKg,
-  METHANOL,
-  molarMassKgPerMol,
-  type OctaneNumbers,
-  octaneFromAntiKnockIndex,
-  oxygenMassFraction,
-  PETROL_SENSITIVITY,
-  type PetrolFacts,
-  petrol,
-  petrolByAntiKnockIndex,
-  TOLUENE,
-  type VapourMoles,
-} from './fuels.ts';
-export {
-  type Composition,
   DRY_AIR,
-  DRY_AIR_COMPOSITION,
   enthalpyJPerKg,
   entropyJPerKgK,
-  GAS_RANGE_K,
   type Gas,
   gasMixture,
-  heatRatio,
-  humidAirGas,
   internalEnergyJPerKg,
-  isentropicCompressionTemperatureK,
-  isentropicTemperatureK,
   specificHeatJPerKgK,
-  temperatureFromEnthalpyK,
 } from './gas.ts';
-export {
-  coolerOutletTemperatureK,
-  effectiveness,
-  exchangeHeat,
-  FLOW_ARRANGEMENTS,
-  type FlowArrangement,
-  type HeatExchange,
-  logMeanTemperatureDifferenceK,
-  transferUnits,
-} from './heat-exchanger.ts';
-export {
-  WOSCHNI_VELOCITY,
-  type WoschniPhase,
-  woschniCoefficientWPerM2K,
-  woschniGasVelocityMPerS,
-} from './heat-loss.ts';
-export {
-  cycleTimeS,
-  deadTimeCurve,
-  fuelPerPulseKg,
-  type InjectorDemand,
-  injectorDemand,
-  injectorDifferentialPa,
-  injectorDuty,
-  injectorFlowAtPressureM3PerS,
-  injectorFlowForDensityM3PerS,
-  injectorPowerCapacityW,
-  pulseWidthAtDutyS,
-  pulseWidthS,
-  type RegulatorReference,
-} from './injector.ts';
+export { transferUnits } from './heat-exchanger.ts';
+export { WOSCHNI_VELOCITY, woschniCoefficientWPerM2K, woschniGasVelocityMPerS } from './heat-loss.ts';
+export { cycleTimeS, injectorDifferentialPa, injectorFlowAtPressureM3PerS, pulseWidthAtDutyS } from './injector.ts';
 export { inductionTimeS, knockIntegral } from './knock-delay.ts';
-export {
-  BRETTSCHNEIDER_PETROL,
-  type ExhaustReading,
-  equivalenceRatio,
-  lambdaFromExhaust,
-  trueAirFuelRatio,
-} from './lambda.ts';
-export { inverseDiagonal, type LeastSquares, leastSquares } from './least-squares.ts';
+export { inverseDiagonal, leastSquares } from './least-squares.ts';
 export { nearestName } from './nearest-name.ts';
+export { chokedFlowFunction, circleAreaM2, criticalPressureRatio, nozzleFlowFunction } from './nozzle.ts';
+export { sauterMeanDiameterM, sheetVelocityMPerS } from './nozzle-liquid.ts';
+export { ottoEfficiency } from './otto-cycle.ts';
+export { expectSolved, type Reason, type Solved, solved, unsolved } from './reason.ts';
+export { type FallingZero, fallingZero, findRoot } from './roots.ts';
+export { MOST_DIMENSIONS, normalQuantile, scrambledSobol } from './sequence.ts';
 export {
-  areaRatioAtMach,
-  chokedFlowFunction,
-  chokedMassFlowKgPerS,
-  circleAreaM2,
-  criticalPressureRatio,
-  fannoParameter,
-  fannoPressureRatio,
-  machAtFannoPressureRatio,
-  machAtPressureRatio,
-  nozzleFlowFunction,
-  nozzleMassFlowKgPerS,
-  pressureRatioAtMach,
-  restrictorFlowM3PerS,
-  stagnationPressurePa,
-  temperatureRatioAtMach,
-} from './nozzle.ts';
-export {
-  type MistConditions,
-  mistNozzleFlowM3PerS,
-  mistNozzleSizeM3PerS,
-  sauterMeanDiameterM,
-  sheetVelocityMPerS,
-} from './nozzle-liquid.ts';
-export {
-  type Curve,
-  clamp,
-  type FallingZero,
-  fallingZero,
-  findMinimum,
-  findRoot,
-  type IterationOptions,
-  linearCurve,
-  type Minimum,
-  monotoneCurve,
-  normalDistribution,
-  quantile,
-  quantiles,
-} from './numerics.ts';
-export { decodeObd, isObdSupported, OBD_PARAMETERS, type ObdParameter, type ObdValue, troubleCode } from './obd.ts';
-export {
-  nozzleExpansibility,
-  ORIFICE_TAPS,
-  type OrificeTaps,
-  orificeDischargeCoefficient,
-  orificeExpansibility,
-  orificeMassFlowKgPerS,
-  VENTURI_COEFFICIENT,
-} from './orifice.ts';
-export {
-  compressionPressurePa,
-  compressionTemperatureK,
-  type OttoCycle,
-  ottoCycle,
-  ottoEfficiency,
-} from './otto-cycle.ts';
-export {
-  BEND_LOSS_OVER_FRICTION,
-  bendLoss,
-  colebrookFrictionFactor,
-  dynamicPressurePa,
-  frictionFactor,
-  fullyRoughFrictionFactor,
-  haalandFrictionFactor,
-  laminarFrictionFactor,
-  lossFromFlowCoefficient,
-  PIPE_END_LOSS,
-  type PipeRun,
-  pipeMachNumber,
-  pipePressureLossPa,
-  pipeVelocityMPerS,
-  resistanceFromPoint,
-  resistancePressureLossPa,
-  reynoldsNumber,
-  runPressureLossPa,
-  suddenExpansionLoss,
-  VALVE_LOSS_OVER_FRICTION,
-} from './pipe-flow.ts';
-export {
-  chainSolved,
-  ExpectedSolution,
-  expectSolved,
-  mapSolved,
-  PHYSICS_REASONS,
-  type PhysicsReasonCode,
-  type Reason,
-  type Solved,
-  solved,
-  unsolved,
-} from './reason.ts';
-export { MOST_DIMENSIONS, normalQuantile, type PointSequence, plainSobol, scrambledSobol } from './sequence.ts';
-export {
-  boreFromDisplacementM,
-  type ClearanceParts,
-  type CylinderGeometry,
-  clearanceFromPartsM3,
-  clearanceVolumeM3,
-  compressionRatioOf,
   cylinderSurfaceM2,
   cylinderVolumeM3,
   cylinderVolumeSlopeM3PerDeg,
-  displacementM3,
   meanPistonSpeedMPerS,
-  pistonSpeedRatio,
   pistonTravelM,
 } from './slider-crank.ts';
+export { ATOMIC_MASS_KG_PER_MOL, MOLAR_GAS_CONSTANT_J_PER_MOL_K, SPECIES, type SpeciesData } from './species.ts';
+export { normalDistribution, quantile, quantiles } from './statistics.ts';
 export {
-  ALL_SPECIES,
-  ATOMIC_MASS_KG_PER_MOL,
-  MOLAR_GAS_CONSTANT_J_PER_MOL_K,
-  SPECIES,
-  type Species,
-  type SpeciesData,
-  VAPOUR_SPECIES,
-  type VapourSpecies,
-} from './species.ts';
-export {
-  bladeSpeedRatio,
   EXHAUST_GAS,
-  expansionRatioForPower,
   isentropicDrop,
-  shaftAccelerationRpmPerS,
-  TURBINE_FLOW_EXPONENT,
   turbineAreaFromFlowM2,
   turbineAreaFromHousingM2,
   turbineAreaFromPointM2,
   turbineEfficiency,
-  turbineNozzleMassFlowKgPerS,
-  turbineOutletTemperatureK,
-  turbinePowerW,
-  turbineSmoothMassFlowKgPerS,
-  wastegateMassFlowKgPerS,
-  wastegateOpenAreaM2,
 } from './turbine.ts';
 export {
-  absoluteToGaugePa,
-  airFuelRatioToLambda,
   convert,
-  type Dimension,
   dimensionOf,
   fromSi,
-  gaugeToAbsolutePa,
   isUnit,
-  lambdaToAirFuelRatio,
   STANDARD_GRAVITY_M_PER_S2,
   spreadFromSi,
-  spreadToSi,
   toSi,
-  UNITS,
   type Unit,
-  UnitMismatch,
   unitsOf,
-  volumeFlowToMassFlow,
 } from './units.ts';
 export {
   finalVolumeFromMassFraction,
-  METHANOL_HAZARD,
   METHANOL_KG_PER_M3,
-  type MixRecipe,
   massFractionFromFinalVolume,
   massFractionFromVolumesBeforeMixing,
   mixRecipe,
-  volumeBeforeMixingFromMassFraction,
   WATER_KG_PER_M3,
-  WATER_LATENT_J_PER_KG,
   waterMethanolDensityKgPerM3,
   waterMethanolFreezingPointK,
   waterMethanolHeatingValueJPerKg,
   waterMethanolLatentHeatJPerKg,
 } from './water-methanol.ts';
 export { waterMethanolSurfaceTensionNPerM, waterMethanolViscosityPaS } from './water-methanol-liquid.ts';
-export {
-  type Activities,
-  type MixPressures,
-  methanolMoleFraction,
-  WATER_MOLAR_MASS_KG_PER_MOL,
-  waterMethanolActivities,
-  waterMethanolBoilingPointK,
-  waterMethanolPressuresPa,
-} from './water-methanol-vapour.ts';
-export {
-  USUAL_WIEBE,
-  type WiebeShape,
-  wiebeAngleDeg,
-  wiebeBurned,
-  wiebeEfficiencyForBurned,
-  wiebeRatePerDeg,
-} from './wiebe.ts';
+export { methanolMoleFraction, waterMethanolBoilingPointK } from './water-methanol-vapour.ts';
+export { wiebeBurned } from './wiebe.ts';

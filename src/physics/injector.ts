@@ -1,5 +1,5 @@
 /** Port fuel injectors: flow against pressure, duty, pulse width and dead time. Four-stroke timing. */
-import { type Curve, monotoneCurve } from './numerics.ts';
+import { type Curve, monotoneCurve } from './curves.ts';
 import { mapSolved, type Solved, solved, unsolved } from './reason.ts';
 
 /**

@@ -6,8 +6,8 @@ import {
   isentropicCompressionTemperatureK,
   specificHeatJPerKgK,
 } from './gas.ts';
-import { findRoot } from './numerics.ts';
 import { mapSolved, type Solved, unsolved } from './reason.ts';
+import { findRoot } from './roots.ts';
 
 /** Efficiency of the cold-air cycle, 1 - r^(1-k) [-], at a compression ratio r of 1 or more [-]. Source: Heywood (1988) eq. 5.31. */
 export const ottoEfficiency = (compressionRatio: number, heatRatio = 1.4): number =>

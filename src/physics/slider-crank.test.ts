@@ -1,8 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { runCheckRows } from './check-rows.testing.ts';
-import { findMinimum } from './numerics.ts';
-import { expectSolved } from './reason.ts';
 import {
   boreFromDisplacementM,
   clearanceFromPartsM3,
@@ -78,7 +76,8 @@ describe('slider-crank, outside values', () => {
       source: HEYWOOD,
       expected: 1.63401,
       relative: 1e-4,
-      got: () => -expectSolved(findMinimum((angle) => -pistonSpeedRatio(3.5, angle), 0, 180)).value,
+      // The greatest of a scan in hundredths of a degree.
+      got: () => Math.max(...Array.from({ length: 18_001 }, (_, i) => pistonSpeedRatio(3.5, i / 100))),
     },
     {
       id: 'SC-09',

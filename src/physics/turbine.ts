@@ -1,7 +1,8 @@
 /** Turbine relations: flow, efficiency against blade speed, outlet, shaft balance and wastegate. */
+
+import { clamp } from './clamp.ts';
 import { isentropicRise } from './compressor.ts';
 import { chokedFlowFunction, circleAreaM2, nozzleFlowFunction, nozzleMassFlowKgPerS } from './nozzle.ts';
-import { clamp } from './numerics.ts';
 import { type Solved, solved, unsolved } from './reason.ts';
 
 /** Mean properties of hot burned gas. Source: Heywood (1988) figs. 4.13 to 4.17, near 1100 K. */

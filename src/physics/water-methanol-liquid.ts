@@ -1,5 +1,6 @@
 /** What a water-methanol mix is like as a liquid in a nozzle: surface tension and viscosity. */
-import { clamp, monotoneCurve } from './numerics.ts';
+import { clamp } from './clamp.ts';
+import { monotoneCurve } from './curves.ts';
 import { expectSolved, type Solved, solved, unsolved } from './reason.ts';
 
 /** Methanol by mass [-] and surface tension at 20 degC [N/m]. Source: CRC Handbook, aqueous mixtures (from memory); ends IAPWS and CRC. */

@@ -6,8 +6,8 @@
 import { waterSaturationPressurePa } from './air.ts';
 import { alcoholPressurePa } from './evaporation.ts';
 import { METHANOL } from './fuels.ts';
-import { findRoot } from './numerics.ts';
 import { expectSolved, type Solved, solved, unsolved } from './reason.ts';
+import { findRoot } from './roots.ts';
 
 /** Molar mass of water [kg/mol]. Source: IUPAC 2021. */
 export const WATER_MOLAR_MASS_KG_PER_MOL = 18.015e-3;

@@ -6,9 +6,11 @@
  * (2010) for 8 to 60 per cent by mass; methanol burns with a flame that daylight hides, so see {@link METHANOL_HAZARD}.
  */
 
+import { clamp } from './clamp.ts';
+import { linearCurve, monotoneCurve } from './curves.ts';
 import { METHANOL } from './fuels.ts';
-import { clamp, findRoot, linearCurve, monotoneCurve } from './numerics.ts';
 import { expectSolved, mapSolved, type Solved, solved, unsolved } from './reason.ts';
+import { findRoot } from './roots.ts';
 
 const ZERO_CELSIUS_K = 273.15;
 const REFERENCE_K = ZERO_CELSIUS_K + 20;

@@ -8,7 +8,7 @@ import { FUEL_SIDE } from './fuel-side.ts';
 import { INSTRUMENTS } from './instruments.ts';
 import type { Part } from './part.ts';
 
-export { drivelineParts, PULL_GEAR, tyreForces } from './driveline.ts';
+export { tyreForces } from './driveline.ts';
 export { idleOpenTimeS } from './fuel-side.ts';
 export type { Part, PartLoad } from './part.ts';
 
