@@ -1,6 +1,7 @@
 /** Pure jobs that the browser's worker does, by name. Long ones go sample by sample, so that they can be watched and stopped. */
 import { type Build, resolveBuild, withSample } from '../../src/car/index.ts';
-import { type Band, bandOf, sampledCars } from '../../src/match/index.ts';
+import { combineComparison, type LiftComparison, type PairSample, pairShard } from '../../src/lift/index.ts';
+import { type Band, bandOf, STANDARD_CONDITIONS, sampledCars } from '../../src/match/index.ts';
 import { type Moved, shownOf } from '../pages/what-if-knobs.ts';
 import { movedFor, sheetWithEthanol, solveWhatIf } from '../pages/what-if-solve.ts';
 
@@ -71,7 +72,27 @@ const whatIfBand: Job<WhatIfBandRequest, WhatIfBand> = async ({ sheet, moved, sa
   return { samples: before.length, powerBeforeW, powerAfterW, powerChangeW };
 };
 
-export const MODEL_JOBS = { whatIfBand } as const;
+export interface SheetEffectRequest {
+  readonly before: Build;
+  readonly after: Build;
+  readonly samples: number;
+}
+export type SheetEffect = Pick<LiftComparison, 'samples' | 'powerW' | 'powerAtFirstLimitW' | 'first'>;
+
+/** What changes of a sheet do to power and to what gives out first, before they are saved. */
+const sheetEffect: Job<SheetEffectRequest, SheetEffect> = async ({ before, after, samples }, { progress, goOn }) => {
+  const builds = { before, after, conditions: STANDARD_CONDITIONS };
+  const pairs: PairSample[] = [];
+  for (let from = 0; from < samples; from += STRIDE) {
+    progress(from, samples);
+    if (!(await goOn())) return null;
+    pairs.push(...pairShard(builds, { samples, seed: SEED, from, to: Math.min(samples, from + STRIDE) }));
+  }
+  const { powerW, powerAtFirstLimitW, first } = combineComparison(builds, pairs);
+  return { samples: pairs.length, powerW, powerAtFirstLimitW, first };
+};
+
+export const MODEL_JOBS = { whatIfBand, sheetEffect } as const;
 export type ModelJobs = typeof MODEL_JOBS;
 export type ModelJobName = keyof ModelJobs;
 export type RequestOf<N extends ModelJobName> = Parameters<ModelJobs[N]>[0];

@@ -48,6 +48,22 @@ test('nothing moved: not a watt of change', async () => {
   expect(answer.powerChangeW).toEqual({ p10: 0, p50: 0, p90: 0 });
 });
 
+test('larger injectors on a sheet: the power asked for stays, the first limit moves up or goes to another part', async () => {
+  const client = modelClient(() => pretendWorker(MODEL_JOBS));
+  const before = sheet();
+  const { injectorFlow } = before.fuelSystem;
+  const after = {
+    ...before,
+    fuelSystem: { ...before.fuelSystem, injectorFlow: { ...injectorFlow, value: 1.4 * injectorFlow.value } },
+  };
+  const { samples, powerW, powerAtFirstLimitW, first } = await client.run('sheetEffect', { before, after, samples: 8 });
+  expect(samples).toBe(8);
+  expect(Math.abs(powerW.gain.p50)).toBeLessThan(0.002 * powerW.before.p50);
+  expect(powerAtFirstLimitW.gain.p50).toBeGreaterThan(0);
+  expect(first.before[0]?.part).toBe('injectors');
+  expect(first.after[0]?.part).not.toBe('injectors');
+});
+
 /** A job of many turns that counts how many it made. */
 const slow = () => {
   const turns = { made: 0 };
