@@ -7,8 +7,9 @@ import { doubtedChannels } from './doubted.ts';
 import { findAll } from './findings/index.ts';
 import { knockEvidence } from './knock-evidence.ts';
 import { type Predicts, pullPowers, roadLoadSeen } from './power/index.ts';
+import { problemsOfPulls } from './problems.ts';
 import { pullFacts } from './pull-facts.ts';
-import type { Band, Finding, Review, ReviewedPull, ReviewProblem } from './types.ts';
+import type { Band, Finding, Review, ReviewedPull } from './types.ts';
 
 export type {
   ComparedPower,
@@ -64,10 +65,8 @@ export const reviewLog = (log: Log, resolved: ResolvedBuild | null, predicts?: P
   const doubted = doubtedChannels(findings);
   const road = resolved && roadLoadSeen(log, resolved, doubted);
   const powers = pullPowers(log, log.pulls, road?.resolved ?? null, doubted, predicts, findings);
-  const problems: ReviewProblem[] = [];
   const pulls = log.pulls.map((pull, index): ReviewedPull => {
-    const { problems: reasons = [], ...power } = powers[index] ?? { powerW: { agree: true }, curve: [] };
-    for (const reason of new Set(reasons)) problems.push({ about: `pull ${index + 1}`, reason });
+    const { problems: _, ...power } = powers[index] ?? { powerW: { agree: true }, curve: [] };
     return { ...pull, ...pullFacts(log, pull, doubted), ...power };
   });
   const knock = resolved && knockEvidence(log, resolved, doubted);
@@ -75,7 +74,7 @@ export const reviewLog = (log: Log, resolved: ResolvedBuild | null, predicts?: P
     pulls,
     findings,
     notChecked,
-    problems,
+    problems: problemsOfPulls(powers.map(({ problems = [] }) => problems)),
     ...(knock ? { knock } : {}),
     ...(road?.seen ? { roadLoad: road.seen } : {}),
   };
