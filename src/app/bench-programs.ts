@@ -9,7 +9,8 @@ import { matchCar, STANDARD_CONDITIONS, usualEngineSpeedsRpm } from '../match/in
 import { readBuild } from './builds.ts';
 import { computeInWorkers } from './compute.ts';
 import { headroomOf, type JOBS } from './jobs.ts';
-import { reviewedLog, reviewedLogAhead } from './review.ts';
+import { reviewedLog } from './review.ts';
+import { reviewInTwoThreads } from './review-ahead.ts';
 
 export { hourDrive } from './hour-drive.bench.ts';
 export { manyPulls } from './pulls.bench.ts';
@@ -91,11 +92,11 @@ const reviewRequest = (bytes: Uint8Array, sheet: string) => ({
 /** Bytes to findings and powers, with the build, in one thread. */
 export const review = (bytes: Uint8Array, sheet: string) => reviewedLog(reviewRequest(bytes, sheet));
 
-/** The same as the command line does it: a second thread, started for it, solves the match meanwhile. */
+/** The same as the command line does it: a second thread, started for it, solves the match and makes the powers. */
 export const reviewAhead = async (bytes: Uint8Array, sheet: string, program: URL) => {
   const compute = computeInWorkers<typeof JOBS>(program, 1);
   try {
-    return await reviewedLogAhead(compute, reviewRequest(bytes, sheet));
+    return await reviewInTwoThreads(compute, reviewRequest(bytes, sheet));
   } finally {
     await compute.close();
   }

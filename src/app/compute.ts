@@ -1,6 +1,6 @@
 /** Where the heavy work is done: in this thread for one command, or in worker threads so that a server keeps answering. */
 import { availableParallelism } from 'node:os';
-import { Worker } from 'node:worker_threads';
+import { type Transferable, Worker } from 'node:worker_threads';
 import { BadInput, type ProblemAt } from './problems.ts';
 import { Cancelled } from './watch.ts';
 
@@ -18,6 +18,8 @@ export type Compute<J extends Jobs> = {
     job: K,
     request: Parameters<J[K]>[0],
     watch?: JobWatch,
+    /** Ports and buffers of the request that go over to the worker. */
+    transfer?: readonly Transferable[],
   ) => Promise<ReturnType<J[K]>>;
   readonly close: () => Promise<void>;
 };
@@ -55,6 +57,7 @@ interface Waiting {
   readonly job: string;
   readonly request: unknown;
   readonly watch: JobWatch | undefined;
+  readonly transfer: readonly Transferable[];
   /** Set to 1 when the job is called off; the worker looks at it while it works. */
   readonly stop: Int32Array<SharedArrayBuffer> | null;
   readonly done: (value: unknown) => void;
@@ -87,7 +90,7 @@ export const computeInWorkers = <J extends Jobs>(
     }
     hand.now = job;
     hand.worker.ref();
-    hand.worker.postMessage({ id: job.id, job: job.job, request: job.request, stop: job.stop });
+    hand.worker.postMessage({ id: job.id, job: job.job, request: job.request, stop: job.stop }, job.transfer);
   };
 
   const start = (): Hand => {
@@ -124,7 +127,7 @@ export const computeInWorkers = <J extends Jobs>(
   };
 
   return {
-    run: (job, request, watch) =>
+    run: (job, request, watch, transfer = []) =>
       new Promise((done, failed) => {
         const signal = watch?.signal;
         if (signal?.aborted) {
@@ -137,6 +140,7 @@ export const computeInWorkers = <J extends Jobs>(
           job,
           request,
           watch,
+          transfer,
           stop,
           done: done as (value: unknown) => void,
           failed,

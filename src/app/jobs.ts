@@ -18,10 +18,10 @@ import type { LiftComparisonView, LiftSearchView } from './lift-api.ts';
 import { type MatchAnswer, matchShare, matchTogether, USUAL_MATCH_SAMPLES } from './match.ts';
 import { type MeasureView, spoolMeasureView, USUAL_SPOOL_MEASURE_SAMPLES } from './measure.ts';
 import type { ModelRequest } from './model-request.ts';
-import { predictAhead } from './predict.ts';
 import { readPulls } from './pulls.ts';
 import { readRun } from './read-run.ts';
 import { reviewedLog } from './review.ts';
+import { powersAhead } from './review-ahead.ts';
 import { SEED, type Share, sharesOf } from './shares.ts';
 import {
   type SpoolAnswer,
@@ -45,7 +45,7 @@ export const JOBS = {
   cylinder: cylinderOf,
   read: readRun,
   review: reviewedLog,
-  predictAhead,
+  powersAhead,
   readPulls,
   compare: compareRuns,
   spoolBest,

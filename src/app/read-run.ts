@@ -90,6 +90,7 @@ export interface ReadRequest {
   readonly fuel?: 'petrol' | 'diesel';
   /** See ReadLogOptions. */
   readonly engineSpeedLater?: boolean;
+  readonly sharedMemory?: boolean;
 }
 
 /** Puts what a person said over what was said before; one choice a column. */
@@ -221,7 +222,7 @@ const fuelQuestion = (log: Log): LogQuestion[] => {
  * @throws BadInput where the file is no log, with one sentence, or with the code 'stopped'.
  */
 export const openLog = (
-  { bytes: file, name, build, choices, remembered, assumedRateHz, engineSpeedLater, fuel }: ReadRequest,
+  { bytes: file, name, build, choices, remembered, assumedRateHz, engineSpeedLater, sharedMemory, fuel }: ReadRequest,
   watch?: ReadWatch,
 ): { readonly log: Log; readonly resolved: ResolvedBuild | null; readonly answer: ReadAnswer } => {
   const resolved = build ? resolveBuild(build) : null;
@@ -236,6 +237,7 @@ export const openLog = (
     choices,
     ...(remembered ? { remembered: rememberedFor } : {}),
     ...(engineSpeedLater ? { engineSpeedLater } : {}),
+    ...(sharedMemory ? { sharedMemory } : {}),
     ...(fuel ? { ignition: fuel === 'diesel' ? ('compression' as const) : ('spark' as const) } : {}),
     ...(assumedRateHz === null ? {} : { assumedRateHz }),
     ...(car ? { gearing: gearingOf(car) } : {}),

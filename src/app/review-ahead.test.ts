@@ -1,29 +1,29 @@
-/** A review whose match another thread solves is the review that one thread makes. */
+/** A review made in two threads is the review that one thread makes. */
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { readBuild } from './builds.ts';
 import type { AppCompute } from './jobs.ts';
-import { type PredictionAhead, predictAhead } from './predict.ts';
-import { reviewedLog, reviewedLogAhead } from './review.ts';
+import { reviewedLog } from './review.ts';
+import { type PowersAhead, powersAhead, reviewInTwoThreads } from './review-ahead.ts';
 
 const demo = (path: string) => readFileSync(fileURLToPath(new URL(`../../data/demo/${path}`, import.meta.url)));
 
 /** Stands for a thread: answers once the question is there, and keeps what it was given. */
 const thread = () => {
-  const given: PredictionAhead[] = [];
+  const given: PowersAhead[] = [];
   const compute = {
-    run: async (_job: string, ahead: PredictionAhead) => {
+    run: async (_job: string, ahead: PowersAhead) => {
       given.push(ahead);
       while (Atomics.load(ahead.state, 0) === 0) await new Promise((soon) => setTimeout(soon, 1));
-      return predictAhead(ahead);
+      return powersAhead(ahead);
     },
     close: async () => {},
   } as unknown as AppCompute;
   return { compute, given };
 };
 
-describe('a review with the match solved ahead', () => {
+describe('a review in two threads', () => {
   it('gives the same answer', async () => {
     const request = {
       bytes: demo('logs/wren-third-gear.csv'),
@@ -33,9 +33,9 @@ describe('a review with the match solved ahead', () => {
       assumedRateHz: null,
     };
     const { compute } = thread();
-    const ahead = await reviewedLogAhead(compute, request);
-    expect(ahead.answer.pulls.flatMap(({ curve }) => curve).every((point) => point.predictedPowerW)).toBe(true);
-    expect(ahead).toEqual(reviewedLog(request));
+    const answer = await reviewInTwoThreads(compute, request);
+    expect(answer.pulls.flatMap(({ curve }) => curve).every((point) => point.predictedPowerW)).toBe(true);
+    expect(answer).toEqual(reviewedLog(request).answer);
   });
 
   it('calls the other thread off where the log is refused', async () => {
@@ -47,7 +47,7 @@ describe('a review with the match solved ahead', () => {
       choices: [],
       assumedRateHz: null,
     };
-    await expect(reviewedLogAhead(compute, request)).rejects.toThrow('letter.txt');
+    await expect(reviewInTwoThreads(compute, request)).rejects.toThrow('letter.txt');
     expect(Atomics.load(given[0]!.state, 0)).not.toBe(0);
   });
 });

@@ -2,11 +2,10 @@
 import type { KeptPulls } from '../garage/index.ts';
 import { channelNamed, type Log, type ReadWatch } from '../logs/index.ts';
 import type { BandedMatchPoint, Conditions } from '../match/index.ts';
-import { conditionsOf, dayOf, type Review, reviewLog, withPrediction } from '../review/index.ts';
+import { conditionsOf, dayOf, type Review, reviewLog } from '../review/index.ts';
 import { chargePrediction, type PredictedPiece } from './charge-prediction.ts';
-import type { AppCompute } from './jobs.ts';
 import { matchSpeedsRpm } from './match.ts';
-import { askAhead, callOffAhead, powerByRpm, predictedPoints, predictionAhead, speedsToPredict } from './predict.ts';
+import { powerByRpm, predictedPoints, speedsToPredict } from './predict.ts';
 import { PULLS_VERSION, pullRecords } from './pulls.ts';
 import { openLog, type ReadAnswer, type ReadRequest } from './read-run.ts';
 
@@ -49,18 +48,19 @@ const seriesOf = (log: Log): ReviewedRun['series'] =>
     return found ? [{ channel: name, timesS: found.timesS, values: found.values }] : [];
   });
 
-/** A log as {@link openLog} gives it, with the air of its day. */
-const opened = (request: ReadRequest, watch?: ReadWatch) => {
-  const open = openLog(request, watch);
-  return { ...open, conditions: conditionsOf(dayOf(open.log)) };
-};
+/** What was read of a log and its review as one answer. */
+export const reviewAnswer = (answer: ReadAnswer, review: Review): ReviewAnswer => ({
+  schema: 'boostwright.review/1',
+  ...answer,
+  ...review,
+});
 
 const reviewedRun = (
-  { log, answer }: ReturnType<typeof opened>,
+  { log, answer }: ReturnType<typeof openLog>,
   review: Review,
   prediction: ReviewedRun['prediction'],
 ): ReviewedRun => ({
-  answer: { schema: 'boostwright.review/1', ...answer, ...review },
+  answer: reviewAnswer(answer, review),
   series: seriesOf(log),
   pulls: { version: PULLS_VERSION, pulls: pullRecords(log, review) },
   prediction,
@@ -71,9 +71,10 @@ const reviewedRun = (
  * @throws BadInput where the file is no log, with one sentence.
  */
 export const reviewedLog = ({ predict = false, ...request }: ReviewRequest, watch?: ReadWatch): ReviewedRun => {
-  const open = opened(request, watch);
-  const { log, resolved, conditions } = open;
+  const open = openLog(request, watch);
+  const { log, resolved } = open;
   if (!resolved || !(predict || log.pulls.length > 0)) return reviewedRun(open, reviewLog(log, resolved), null);
+  const conditions = conditionsOf(dayOf(log));
   const points = predictedPoints(resolved, conditions, speedsToPredict(resolved.car, log.pulls));
   const review = reviewLog(log, resolved, () => powerByRpm(points));
   if (!predict) return reviewedRun(open, review, null);
@@ -83,31 +84,4 @@ export const reviewedLog = ({ predict = false, ...request }: ReviewRequest, watc
     points: points.filter(({ engineSpeedRpm }) => usual.has(engineSpeedRpm)),
     chargeTemperatureK: chargePrediction(resolved, log, conditions),
   });
-};
-
-/**
- * The same answer sooner: a thread of `compute`, which must have threads, solves the match while this one reads and
- * reviews. Nothing is predicted for traces.
- * @throws BadInput where the file is no log, with one sentence.
- */
-export const reviewedLogAhead = async (
-  compute: AppCompute,
-  request: ReadRequest,
-  watch?: ReadWatch,
-): Promise<ReviewedRun> => {
-  if (!request.build) return reviewedLog(request, watch);
-  const ahead = predictionAhead(request.build);
-  const predicting = compute.run('predictAhead', ahead);
-  // Its fault is heard below; until then, and where the log is refused, nobody listens.
-  predicting.catch(() => {});
-  try {
-    const open = opened(request, watch);
-    const { log, resolved, conditions } = open;
-    if (!resolved || log.pulls.length === 0) return reviewedRun(open, reviewLog(log, resolved), null);
-    askAhead(ahead, conditions, speedsToPredict(resolved.car, log.pulls));
-    const review = reviewLog(log, resolved, () => new Map());
-    return reviewedRun(open, withPrediction(review, powerByRpm(await predicting)), null);
-  } finally {
-    callOffAhead(ahead);
-  }
 };

@@ -20,7 +20,7 @@ import {
   readAnswerName,
   readBuild,
   readLoadSheet,
-  reviewedLogAhead,
+  reviewInTwoThreads,
   searchLifts,
   spoolOf,
   tried,
@@ -238,8 +238,8 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const bytes = readBytes(file);
     const fuel = fuelSaid(options, build !== null);
     const request = { bytes, name: basename(file), build, ...reviewRequest(options), ...(fuel ? { fuel } : {}) };
-    const { answer } = await withReading(around, bytes, (watch) =>
-      withCompute((compute) => reviewedLogAhead(compute, request, watch)),
+    const answer = await withReading(around, bytes, (watch) =>
+      withCompute((compute) => reviewInTwoThreads(compute, request, watch)),
     );
     print(options, around, answer, () => reviewText(answer, units));
   },

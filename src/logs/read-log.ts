@@ -16,6 +16,8 @@ export interface ReadLogOptions extends TableOptions {
   readonly remembered?: (headers: readonly string[]) => readonly ChannelChoice[] | null;
   /** A log in which nobody knows engine speed yet is read too, without segments and pulls, so that a person can choose its column. */
   readonly engineSpeedLater?: boolean;
+  /** See {@link RecogniseOptions}. */
+  readonly sharedMemory?: boolean;
   /** How the engine lights its fuel: petrol and the like by a spark, diesel by compression. */
   readonly ignition?: 'spark' | 'compression';
   /** Engine rpm per m/s of road speed by gear, from the build. */

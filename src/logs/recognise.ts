@@ -18,6 +18,8 @@ export interface RecogniseOptions {
   readonly gearing?: KnownGearing;
   /** Barometer where the log has none [Pa]. */
   readonly barometricPressurePa?: number;
+  /** Readings lie in memory that threads share, so that another one sees them without a copy. */
+  readonly sharedMemory?: boolean;
 }
 
 export interface Recognised extends Pick<Log, 'channels' | 'unrecognised' | 'barometricPressurePa' | 'barometricFrom'> {
@@ -150,12 +152,17 @@ const doubtRange = (candidate: Candidate, barometerPa: number): void => {
 /** Times of readings [s]. Columns that are read on the same rows share them, so that memory holds a clock once and not once a channel. */
 type TimesOf = (fresh: FreshCells, order: Int32Array) => Float64Array;
 
-const sharedTimes = (timeS: Float64Array): TimesOf => {
+/** Room for so many readings. */
+type RoomFor = (size: number) => Float64Array;
+const ownRoom: RoomFor = (size) => new Float64Array(size);
+const sharedRoom: RoomFor = (size) => new Float64Array(new SharedArrayBuffer(size * Float64Array.BYTES_PER_ELEMENT));
+
+const sharedTimes = (timeS: Float64Array, roomFor: RoomFor): TimesOf => {
   const known = new Map<Int32Array, Float64Array>();
   return ({ at }, order) => {
     const found = known.get(at);
     if (found) return found;
-    const timesS = new Float64Array(at.length);
+    const timesS = roomFor(at.length);
     for (let i = 0; i < timesS.length; i++) timesS[i] = timeS[order[at[i]!]!]!;
     known.set(at, timesS);
     return timesS;
@@ -167,6 +174,7 @@ const toChannel = (
   fresh: FreshCells,
   order: Int32Array,
   timesOf: TimesOf,
+  roomFor: RoomFor,
   barometerPa: number,
 ): Channel | null => {
   const { column, unit, marks } = candidate;
@@ -184,7 +192,7 @@ const toChannel = (
         ? barometerPa
         : 0;
   const timesS = timesOf(fresh, order);
-  const values = new Float64Array(size);
+  const values = roomFor(size);
   // The line of writtenToSi, taken out of the loop.
   const slope = (unit ? spreadToSi(unit.scale, unit.unit) : 1) * (candidate.negate ? -1 : 1);
   const offset = writtenToSi(candidate, 0) + shift;
@@ -313,7 +321,8 @@ export const recogniseChannels = (table: LogTable, clock: ClockOrder, options: R
   settleIntakeTemperature(candidates, barometer.barometricPressurePa, table.timeS);
   for (const candidate of candidates) doubtRange(candidate, barometer.barometricPressurePa);
   const readings = readingsByRaster(candidates, table, clock);
-  const timesOf = sharedTimes(table.timeS);
+  const roomFor = options.sharedMemory ? sharedRoom : ownRoom;
+  const timesOf = sharedTimes(table.timeS, roomFor);
   const seen = new Map<string, number>();
   const channels: Channel[] = [];
   candidates.forEach((candidate, i) => {
@@ -322,7 +331,7 @@ export const recogniseChannels = (table: LogTable, clock: ClockOrder, options: R
     seen.set(candidate.channel, before + 1);
     if (!candidate.chosen) candidate.confidence *= 0.98 ** before;
     const { fresh, order } = readings[i]!;
-    const channel = toChannel(candidate, fresh, order, timesOf, barometer.barometricPressurePa);
+    const channel = toChannel(candidate, fresh, order, timesOf, roomFor, barometer.barometricPressurePa);
     if (channel) channels.push(channel);
   });
   const taken = new Set(channels.map(({ index }) => index));

@@ -67,4 +67,4 @@ export {
   PART_NAMES,
   type PartName,
 } from './types.ts';
-export { bandOf, combineMatches, matchWithBands } from './uncertain.ts';
+export { bandOf, combineMatches, matchedBands, matchWithBands } from './uncertain.ts';

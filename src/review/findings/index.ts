@@ -118,6 +118,16 @@ const noPullNeeds = (context: ReviewContext): readonly string[] | null => {
   return context.channel('pedal') || context.channel('throttle') ? ['a full-throttle pull'] : ['pedal or throttle'];
 };
 
+/** Rules on the sensors themselves: what they find decides what the rest, and the powers, may rest on. */
+const LAST_OF_SENSORS: FindingId = 'sensor-offset';
+
+export interface FindOptions {
+  /** See {@link ReviewContext}. */
+  readonly strictness?: number;
+  /** Hears what was found of the sensors as soon as that is known, before the other rules look. */
+  readonly onSensors?: (findings: readonly Finding[]) => void;
+}
+
 const RANK: Record<Severity, number> = { stop: 0, fix: 1, watch: 2, note: 3 };
 
 /**
@@ -154,7 +164,7 @@ export const findAll = (
   log: Log,
   resolved: ResolvedBuild | null,
   pulls: readonly ReviewedPull[],
-  { strictness = 1 }: { readonly strictness?: number } = {},
+  { strictness = 1, onSensors }: FindOptions = {},
 ): { findings: Finding[]; notChecked: NotChecked[] } => {
   const context = reviewContext(log, resolved, pulls, strictness);
   const notChecked: NotChecked[] = [];
@@ -164,6 +174,7 @@ export const findAll = (
     if (isLacking(looked)) notChecked.push({ id: rule.id, needs: lackingNeeds(context, looked.needs) });
     else if (noPull && looked.length === 0 && OVER_PULLS.has(rule.id)) notChecked.push({ id: rule.id, needs: noPull });
     else context.found.push(...looked);
+    if (rule.id === LAST_OF_SENSORS) onSensors?.(oncePerPull(context.found, pulls));
   }
   const findings = oncePerPull(context.found, pulls);
   findings.sort((a, b) => RANK[a.severity] - RANK[b.severity] || a.startS - b.startS);

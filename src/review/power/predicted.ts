@@ -1,6 +1,6 @@
 /** What the build sheet says the car should give here: the match in the air of the day, with its bands. */
 import type { ResolvedBuild } from '../../car/index.ts';
-import { type Conditions, matchWithBands } from '../../match/index.ts';
+import { type Conditions, matchedBands } from '../../match/index.ts';
 import type { Band } from '../types.ts';
 
 /** Seeded samples behind a band: 64 of a quasi-random sequence hold a 10 % point to about a tenth of the band. */
@@ -20,6 +20,5 @@ export const predictedPower = (
 ): ReadonlyMap<number, Band> => {
   if (engineSpeedsRpm.length === 0) return new Map();
   const rising = [...new Set(engineSpeedsRpm)].sort((a, b) => a - b);
-  const { points } = matchWithBands(resolved, conditions, { engineSpeedsRpm: rising, samples: SAMPLES });
-  return new Map(points.map(({ engineSpeedRpm, powerW }) => [engineSpeedRpm, powerW]));
+  return matchedBands(resolved, conditions, 'powerW', { engineSpeedsRpm: rising, samples: SAMPLES });
 };

@@ -1,9 +1,9 @@
 /** Three powers of every pull: from air, from fuel, from acceleration, and what they say together. */
 import type { Car, ResolvedBuild } from '../../car/index.ts';
 import type { ChannelName, Log, Pull } from '../../logs/index.ts';
-import type { CurvePoint, Finding, PowerEstimates } from '../types.ts';
+import type { Band, CurvePoint, Finding, PowerEstimates } from '../types.ts';
 import { type BinPower, bandOf, type Combined, combine } from './combine.ts';
-import { conditionsOf, dayOf } from './day.ts';
+import { conditionsOf, type Day, dayOf } from './day.ts';
 import { disagreementOf } from './disagreement.ts';
 import { powerFromMeterAlone } from './meter-alone.ts';
 import { type Predicts, predictedPower } from './predicted.ts';
@@ -42,7 +42,7 @@ const peakOf = (
 
 const torqueFactor = (rpm: number): number => 30 / (Math.PI * rpm);
 
-const curveOf = (estimates: PullEstimates, all: Combined, predicted: ReadonlyMap<number, CurvePoint['powerW']>) =>
+const curveOf = (estimates: PullEstimates, all: Combined, predicted: ReadonlyMap<number, Band>) =>
   estimates.bins.flatMap((bin, index): CurvePoint[] => {
     const power = all.combined[index];
     if (!power) return [];
@@ -91,6 +91,77 @@ const during = (findings: readonly Finding[], pull: Pull): readonly Finding[] =>
 
 const nothing = (problem: string): PullPower => ({ powerW: { agree: true }, curve: [], problems: [problem] });
 
+/** The estimates of one pull and what they say together, before they are told. Plain data. */
+export interface PullWork {
+  readonly estimates: PullEstimates;
+  readonly all: Combined;
+}
+
+/** The work behind the powers of a pull: most of what they cost. `doubted`: channels that the review does not believe. */
+export const pullWork = (
+  log: Log,
+  pull: Pull,
+  resolved: ResolvedBuild,
+  day: Day,
+  doubted: ReadonlySet<ChannelName>,
+): PullWork => {
+  const estimates = pullEstimates(log, pull, resolved, day, doubted);
+  return { estimates, all: combine(estimates) };
+};
+
+/** What a pull's work says, in the words of a review; `during` are findings in its stretch, `predicted` the match's powers. */
+const told = (
+  { estimates, all }: PullWork,
+  { car }: ResolvedBuild,
+  during: readonly Finding[],
+  predicted: ReadonlyMap<number, Band>,
+): PullPower => {
+  const peak = peakOf(all.combined, estimates.bins);
+  if (!peak) {
+    return nothing(
+      estimates.problems[0]
+        ? `No power: ${estimates.problems[0]}.`
+        : 'No power: the log carries neither air, fuel nor a gear to reckon it from.',
+    );
+  }
+  // The three are compared at the engine speed of the combined peak where they have it, else at their own.
+  const at = (powers: readonly (BinPower | null)[]) =>
+    powers[peak.bin] ?? peakOf(powers, estimates.bins)?.power ?? null;
+  const [air, fuel, acceleration] = [at(all.fromAir), at(all.fromFuel), at(all.fromAcceleration)];
+  const disagreement = disagreementOf(all, car, estimates, during);
+  return {
+    powerW: {
+      ...(air ? { fromAir: bandOf(air) } : {}),
+      ...(fuel ? { fromFuel: bandOf(fuel) } : {}),
+      ...(acceleration ? { fromAcceleration: bandOf(acceleration) } : {}),
+      combined: bandOf(peak.power),
+      agree: disagreement === null,
+      ...(disagreement === null
+        ? {}
+        : { disagreement: disagreement.says, disagreementFindings: disagreement.findings }),
+    },
+    powerEngineSpeedRpm: estimates.bins[peak.bin]!.engineSpeedRpm,
+    curve: curveOf(estimates, all, predicted),
+    problems: [
+      ...estimates.problems.map((problem) => `No power in one gear of the pull: ${problem}.`),
+      ...missingOf({ air, fuel, acceleration }, car),
+    ],
+  };
+};
+
+/** Speaks the work on the pulls of a log; `predicted` are the match's powers by engine speed. */
+export const toldPowers = (
+  pulls: readonly Pull[],
+  work: readonly PullWork[],
+  resolved: ResolvedBuild,
+  findings: readonly Finding[],
+  predicted: ReadonlyMap<number, Band>,
+): readonly PullPower[] => work.map((one, index) => told(one, resolved, during(findings, pulls[index]!), predicted));
+
+/** Engine speeds [rpm] at which the curves of this work have a point. */
+export const speedsOf = (work: readonly PullWork[]): number[] =>
+  work.flatMap(({ estimates }) => estimates.bins.map(({ engineSpeedRpm }) => engineSpeedRpm));
+
 /**
  * Powers of all pulls. Without a build only the airflow meter can say something, in wide bands.
  * Deterministic; never throws on a readable log. `doubted`: channels that the review does not believe. `predicts`: who
@@ -107,43 +178,8 @@ export const pullPowers = (
 ): readonly PullPower[] => {
   const day = dayOf(log);
   if (!resolved) return pulls.map((pull) => powerFromMeterAlone(log, pull, day, doubted));
-  const found = pulls.map((pull) => {
-    const estimates = pullEstimates(log, pull, resolved, day, doubted);
-    return { estimates, all: combine(estimates) };
-  });
-  const speeds = found.flatMap(({ estimates }) => estimates.bins.map(({ engineSpeedRpm }) => engineSpeedRpm));
+  const work = pulls.map((pull) => pullWork(log, pull, resolved, day, doubted));
+  const speeds = speedsOf(work);
   const predicted = predicts ? predicts(speeds) : predictedPower(resolved, conditionsOf(day), speeds);
-  return found.map(({ estimates, all }, index): PullPower => {
-    const peak = peakOf(all.combined, estimates.bins);
-    if (!peak) {
-      return nothing(
-        estimates.problems[0]
-          ? `No power: ${estimates.problems[0]}.`
-          : 'No power: the log carries neither air, fuel nor a gear to reckon it from.',
-      );
-    }
-    // The three are compared at the engine speed of the combined peak where they have it, else at their own.
-    const at = (powers: readonly (BinPower | null)[]) =>
-      powers[peak.bin] ?? peakOf(powers, estimates.bins)?.power ?? null;
-    const [air, fuel, acceleration] = [at(all.fromAir), at(all.fromFuel), at(all.fromAcceleration)];
-    const disagreement = disagreementOf(all, resolved.car, estimates, during(findings, pulls[index]!));
-    return {
-      powerW: {
-        ...(air ? { fromAir: bandOf(air) } : {}),
-        ...(fuel ? { fromFuel: bandOf(fuel) } : {}),
-        ...(acceleration ? { fromAcceleration: bandOf(acceleration) } : {}),
-        combined: bandOf(peak.power),
-        agree: disagreement === null,
-        ...(disagreement === null
-          ? {}
-          : { disagreement: disagreement.says, disagreementFindings: disagreement.findings }),
-      },
-      powerEngineSpeedRpm: estimates.bins[peak.bin]!.engineSpeedRpm,
-      curve: curveOf(estimates, all, predicted),
-      problems: [
-        ...estimates.problems.map((problem) => `No power in one gear of the pull: ${problem}.`),
-        ...missingOf({ air, fuel, acceleration }, resolved.car),
-      ],
-    };
-  });
+  return toldPowers(pulls, work, resolved, findings, predicted);
 };
