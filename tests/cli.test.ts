@@ -4,33 +4,14 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { type AddressInfo, createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { parseBuild } from '../src/car/index.ts';
 import { openGarage } from '../src/garage/index.ts';
+import { boostwright, PROGRAM, ROOT } from './program.testing.ts';
 
-const ROOT = fileURLToPath(new URL('..', import.meta.url));
 const OTTER = 'data/demo/builds/otter-as-driven.json';
 const DOZEN = 'data/demo/builds/wren-dozen-numbers.json';
 const LOG = 'data/demo/logs/wren-third-gear.csv';
-
-interface Ended {
-  readonly code: number;
-  readonly out: string;
-  readonly err: string;
-}
-/** What set-up may say before the command runs, when the source was changed meanwhile. */
-const SETTING_UP = /^(Building the (programs|web pages)|Waiting for another Boostwright process.*)\.\n/gm;
-const boostwright = (...args: string[]): Promise<Ended> =>
-  new Promise((resolve) => {
-    execFile(
-      process.execPath,
-      [join(ROOT, 'scripts', 'boostwright.mjs'), ...args],
-      { cwd: ROOT, maxBuffer: 1 << 28 },
-      (error, out, err) =>
-        resolve({ code: error ? Number(error.code ?? 99) : 0, out, err: err.replace(SETTING_UP, '') }),
-    );
-  });
 
 let folder = '';
 const put = (name: string, content: string | Uint8Array): string => {
@@ -454,7 +435,7 @@ const processorMs = async (...args: string[]): Promise<number> => {
 
 test('starts in little more than Node itself takes, once built', async () => {
   const bare = await processorMs('--eval', '0');
-  const version = await processorMs(join(ROOT, 'scripts', 'boostwright.mjs'), 'version');
+  const version = await processorMs(PROGRAM, 'version');
   // Node alone takes about 40 ms on the machine this was set on, and 0.4 s is the bar: ten times, with room to spare.
   expect(version / bare).toBeLessThan(5);
 }, 60_000);

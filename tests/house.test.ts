@@ -81,7 +81,7 @@ describe('rooms', () => {
 
   /** Faces of their own: shapes alone, and units and words, which the web loads without the rest of their room. */
   const isOwnFace = (path: string) =>
-    /^src\/(app\/([a-z]+-)?api|physics\/units|lift\/words|logs\/tiles|review\/road-load-words|[^/]+\/types)\.ts$/.test(
+    /^src\/(app\/([a-z]+-)?api|physics\/units|lift\/words|logs\/clock-words|logs\/tiles|review\/road-load-words|[^/]+\/types)\.ts$/.test(
       path,
     );
 

@@ -1,20 +1,10 @@
 /** Command measure as a process, and long work called off with Ctrl+C. */
-import { execFile, spawn } from 'node:child_process';
-import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
+import { spawn } from 'node:child_process';
 import { beforeAll, expect, test } from 'vitest';
 import type { MeasureView } from '../src/app/index.ts';
+import { boostwright, PROGRAM, ROOT } from './program.testing.ts';
 
-const ROOT = fileURLToPath(new URL('..', import.meta.url));
-const PROGRAM = join(ROOT, 'scripts', 'boostwright.mjs');
 const OTTER = 'data/demo/builds/otter-as-driven.json';
-
-const boostwright = (...args: string[]): Promise<{ code: number; out: string; err: string }> =>
-  new Promise((resolve) => {
-    execFile(process.execPath, [PROGRAM, ...args], { cwd: ROOT, maxBuffer: 1 << 26 }, (error, out, err) =>
-      resolve({ code: error ? Number(error.code ?? 99) : 0, out, err }),
-    );
-  });
 
 beforeAll(async () => {
   await boostwright('version');

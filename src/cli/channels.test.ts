@@ -4,21 +4,9 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { computeHere, JOBS, openDesk } from '../app/index.ts';
-import { main } from './main.ts';
+import { run } from './command-line.testing.ts';
 
 const ROOT = join(import.meta.dirname, '../..');
-const run = async (...args: string[]) => {
-  const out: string[] = [];
-  const err: string[] = [];
-  const code = await main(args, {
-    version: '0',
-    serve: async () => {},
-    out: (text) => out.push(text),
-    err: (text) => err.push(text),
-    env: {},
-  });
-  return { code, out: out.join('\n'), err: err.join('\n') };
-};
 const json = async (...args: string[]) => {
   const { code, out, err } = await run(...args, '--json');
   if (code !== 0) throw new Error(err);

@@ -1,27 +1,17 @@
 /** Command fuel: what it reads and what it prints. */
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { main } from './main.ts';
+import { runCommand } from './command-line.testing.ts';
 
 const BUILDS = join(import.meta.dirname, '../../data/demo/builds');
-const run = async (...args: string[]) => {
-  const out: string[] = [];
-  const err: string[] = [];
-  const exit = await main(['fuel', ...args], {
-    out: (text: string) => out.push(text),
-    err: (text: string) => err.push(text),
-    env: {},
-    version: '0',
-  } as unknown as Parameters<typeof main>[1]);
-  return { exit, out: out.join('\n'), err: err.join('\n') };
-};
+const run = (...args: string[]) => runCommand(['fuel', ...args]);
 const OTTER = join(BUILDS, 'otter-larger-compressor.json');
 const WREN = join(BUILDS, 'wren-dozen-numbers.json');
 
 describe('boostwright fuel', () => {
   it('prints fuel, mix in both ratios, injection, endurance and cautions, in lines of at most 100 columns', async () => {
-    const { exit, out } = await run(OTTER, '--samples', '16');
-    expect(exit).toBe(0);
+    const { code, out } = await run(OTTER, '--samples', '16');
+    expect(code).toBe(0);
     for (const part of [
       'petrol RON 98',
       'by mass',
@@ -87,8 +77,8 @@ describe('boostwright fuel', () => {
       [[WREN, '--share', '20', '--by', 'moles'], 'mass, volume'],
       [[], 'a build sheet'],
     ] as const) {
-      const { exit, err } = await run(...args);
-      expect(exit).toBe(2);
+      const { code, err } = await run(...args);
+      expect(code).toBe(2);
       expect(err).toContain(says);
     }
   });

@@ -3,25 +3,12 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { main } from './main.ts';
+import { run } from './command-line.testing.ts';
 import { WIDTH } from './print.ts';
 
 const ROOT = join(import.meta.dirname, '../..');
 const ENGINE = join(ROOT, 'data/demo/engines/two-litre-natural.json');
 const OTTER = join(ROOT, 'data/demo/builds/otter-as-driven.json');
-
-const run = async (...args: string[]) => {
-  const out: string[] = [];
-  const err: string[] = [];
-  const code = await main(args, {
-    version: '0',
-    serve: async () => {},
-    out: (text) => out.push(text),
-    err: (text) => err.push(text),
-    env: {},
-  });
-  return { code, out: out.join('\n'), err: err.join('\n') };
-};
 
 let folder = '';
 beforeAll(() => {

@@ -4,24 +4,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { checkBuild } from '../car/index.ts';
-import { main } from './main.ts';
+import { run } from './command-line.testing.ts';
 import { WIDTH } from './print.ts';
 
 const ROOT = join(import.meta.dirname, '../..');
 const TRACED = join(ROOT, 'data/demo/maps/otter-traced.csv');
-
-const run = async (...args: string[]) => {
-  const out: string[] = [];
-  const err: string[] = [];
-  const code = await main(args, {
-    version: '0',
-    serve: async () => {},
-    out: (text) => out.push(text),
-    err: (text) => err.push(text),
-    env: {},
-  });
-  return { code, out: out.join('\n'), err: err.join('\n') };
-};
 
 let folder = '';
 let silent = '';

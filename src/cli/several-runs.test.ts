@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { computeHere, JOBS, openDesk } from '../app/index.ts';
-import { main } from './main.ts';
+import { runCommand } from './command-line.testing.ts';
 import { WIDTH } from './print.ts';
 
 const ROOT = join(import.meta.dirname, '../..');
@@ -14,18 +14,7 @@ const BEFORE = demo('logs/wren-damp-road.csv');
 const AFTER = demo('logs/wren-after-hose.csv');
 
 let garage = '';
-const run = async (...args: string[]) => {
-  const out: string[] = [];
-  const err: string[] = [];
-  const code = await main(args, {
-    version: '0',
-    serve: async () => {},
-    out: (text) => out.push(text),
-    err: (text) => err.push(text),
-    env: { BOOSTWRIGHT_GARAGE: garage },
-  });
-  return { code, out: out.join('\n'), err: err.join('\n') };
-};
+const run = (...args: string[]) => runCommand(args, { BOOSTWRIGHT_GARAGE: garage });
 
 beforeAll(async () => {
   garage = mkdtempSync(join(tmpdir(), 'several-'));

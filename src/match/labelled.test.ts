@@ -2,22 +2,16 @@
  * The match against the labelled logs: an independent simulator of invented cars, each told as its owner knows it.
  * From the build sheet and the day's air alone, no log is read.
  */
-import { existsSync, readdirSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { existsSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-// @ts-expect-error a plain script without types
-import { buildFromToldCar } from '../../scripts/labelled-build.mjs';
-import { checkBuild, type ResolvedBuild, resolveBuild } from '../car/index.ts';
-import { type Conditions, ledgerContext, ledgerSample, matchCar, matchWithBands, partsOf } from './index.ts';
+import { airOfDay, LABELLED, labelledLogs, type Told, type ToldAir } from '../../tests/labelled-logs.ts';
+import { ledgerContext, ledgerSample, matchCar, matchWithBands, partsOf } from './index.ts';
 import type { Band } from './types.ts';
 
-const FOLDER = join(import.meta.dirname, '../../../shared/logs');
-const PRESENT = existsSync(FOLDER);
+const PRESENT = existsSync(LABELLED);
 
 type Curve = Readonly<Record<string, number[]>> & { readonly rpm: number[] };
-interface Truth {
-  readonly clean: boolean;
-  readonly conditions: { readonly p_amb: number; readonly T_amb: number; readonly rh: number };
+interface Truth extends Told, ToldAir {
   readonly pulls: readonly { readonly gear: number; readonly curve: Curve }[];
   readonly limits: {
     readonly use_over_limit?: Readonly<Record<string, number>>;
@@ -25,39 +19,7 @@ interface Truth {
     readonly second?: string;
     readonly margin_to_second?: number;
   } | null;
-  readonly told_car: object;
-  readonly told_compressor_map: string;
 }
-interface Labelled {
-  readonly name: string;
-  readonly truth: Truth;
-  readonly resolved: ResolvedBuild;
-  readonly conditions: Conditions;
-}
-
-const cleanLogs = (): Labelled[] =>
-  ['each', 'mixed'].flatMap((set) =>
-    readdirSync(join(FOLDER, set))
-      .filter((file) => file.endsWith('.truth.json'))
-      .sort()
-      .flatMap((file) => {
-        const truth = JSON.parse(readFileSync(join(FOLDER, set, file), 'utf8')) as Truth;
-        if (!truth.clean || truth.pulls.length === 0) return [];
-        const map = JSON.parse(readFileSync(join(FOLDER, set, truth.told_compressor_map), 'utf8'));
-        const build = checkBuild(buildFromToldCar(truth.told_car, map));
-        if (!build.ok) throw new Error(`${set}/${file}: ${JSON.stringify(build.problems)}`);
-        const { p_amb, T_amb, rh } = truth.conditions;
-        return [
-          {
-            name: `${set}/${file}`,
-            truth,
-            resolved: resolveBuild(build.build),
-            conditions: { ambientPressurePa: p_amb, ambientTemperatureK: T_amb, relativeHumidity: rh },
-          },
-        ];
-      }),
-  );
-
 const mean = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length;
 const median = (values: readonly number[]) => [...values].sort((a, b) => a - b)[values.length >> 1] ?? Number.NaN;
 const rms = (values: readonly number[]) => Math.sqrt(mean(values.map((value) => value * value)));
@@ -89,11 +51,14 @@ describe('the match against labelled clean logs', () => {
   if (!PRESENT) {
     it('says that it was not run', () => {
       console.log(NOT_RUN);
-      expect(existsSync(FOLDER)).toBe(false);
+      expect(existsSync(LABELLED)).toBe(false);
     });
     return;
   }
-  const logs = cleanLogs();
+  const logs = labelledLogs<Truth>(({ clean, pulls }) => clean && pulls.length > 0).map((one) => ({
+    ...one,
+    conditions: airOfDay(one.truth),
+  }));
 
   it('holds true crank power between its 10th and 90th percentile in 70 to 90 % of bins with boost up', () => {
     const misses = new Map<string, number[]>();

@@ -1,32 +1,33 @@
 /** Differences of power against labelled logs of invented cars: how often the truth lies inside. Needs the logs beside the checkout. */
-import { existsSync, readdirSync, readFileSync } from 'node:fs';
-import { join, resolve } from 'node:path';
-import { pathToFileURL } from 'node:url';
+import { existsSync } from 'node:fs';
+import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { checkBuild, type ResolvedBuild, resolveBuild } from '../car/index.ts';
+import {
+  gearingOf,
+  LABELLED,
+  type LabelledLog,
+  labelledLogs,
+  onLogClock,
+  readBytes,
+  type Told,
+  type ToldClock,
+} from '../../tests/labelled-logs.ts';
+import type { ResolvedBuild } from '../car/index.ts';
 import { readLog } from '../logs/index.ts';
 import type { PullBasis } from './compare/types.ts';
 import { comparePulls } from './compare.ts';
 import { pullBases } from './index.ts';
 
-const FOLDER = resolve(import.meta.dirname, '../../../shared/logs');
-const SCRIPT = pathToFileURL(resolve(import.meta.dirname, '../../scripts/labelled-build.mjs')).href;
-const present = existsSync(join(FOLDER, 'each'));
+const present = existsSync(join(LABELLED, 'each'));
 
-interface Truth {
-  readonly log: string;
+interface Truth extends Told, ToldClock {
   readonly car: string;
-  readonly clean: boolean;
   readonly pulls: {
     readonly t_start: number;
     readonly t_end: number;
     readonly gear: number;
     readonly curve: { readonly rpm: number[]; readonly power_kW: number[] };
   }[];
-  readonly t0_log_s: number;
-  readonly time_map: { readonly from_s: number; readonly to_s: number | null; readonly log_minus_true_s: number }[];
-  readonly told_car: unknown;
-  readonly told_compressor_map: string;
 }
 
 interface Item {
@@ -37,24 +38,8 @@ interface Item {
   readonly trueW: ReadonlyMap<string, number>;
 }
 
-type BuildMaker = (told: unknown, map: unknown) => unknown;
-const { buildFromToldCar } = (await import(/* @vite-ignore */ SCRIPT)) as { buildFromToldCar: BuildMaker };
-
-const onLogClock = (truth: Truth, timeS: number): number => {
-  const row = truth.time_map.find(({ from_s, to_s }) => timeS >= from_s && (to_s === null || timeS < to_s));
-  return timeS + (row?.log_minus_true_s ?? truth.t0_log_s);
-};
-
-const itemsOf = (folder: string, name: string): Item[] => {
-  const truth: Truth = JSON.parse(readFileSync(join(folder, name), 'utf8'));
-  if (!truth.clean || truth.pulls.length === 0) return [];
-  const map = JSON.parse(readFileSync(join(folder, truth.told_compressor_map), 'utf8'));
-  const build = checkBuild(buildFromToldCar(truth.told_car, map));
-  if (!build.ok) throw new Error(`${name}: ${JSON.stringify(build.problems)}`);
-  const resolved = resolveBuild(build.build);
-  const { facts, driveline, tyres } = resolved.car;
-  const rpmPerMPerS = facts.gearRatios.map((r) => (r * driveline.finalDrive * 30) / (Math.PI * tyres.rollingRadiusM));
-  const read = readLog(readFileSync(join(folder, truth.log)), { gearing: { rpmPerMPerS } });
+const itemsOf = ({ folder, name, truth, resolved }: LabelledLog<Truth>): Item[] => {
+  const read = readLog(readBytes(folder, truth), { gearing: gearingOf(resolved.car) });
   if (!read.ok) throw new Error(`${name}: ${read.problem.says}`);
   return pullBases(read.log, truth.log, resolved).map((basis) => {
     const inside = truth.pulls.filter(
@@ -70,12 +55,7 @@ const itemsOf = (folder: string, name: string): Item[] => {
 };
 
 describe.runIf(present)('differences between clean labelled pulls of one car', () => {
-  const items = ['each', 'mixed'].flatMap((set) => {
-    const folder = join(FOLDER, set);
-    return readdirSync(folder)
-      .filter((name) => name.endsWith('.truth.json'))
-      .flatMap((name) => itemsOf(folder, name));
-  });
+  const items = labelledLogs<Truth>(({ clean, pulls }) => clean && pulls.length > 0).flatMap(itemsOf);
   const points = items.flatMap((one, i) =>
     items.slice(i + 1).flatMap((two) => {
       if (one.car !== two.car) return [];
@@ -123,5 +103,5 @@ describe.runIf(present)('differences between clean labelled pulls of one car', (
 it('says when it did not look', () => {
   if (!present)
     console.warn('not run: differences between labelled logs: the folder of labelled logs is not beside the checkout');
-  expect(present).toBe(existsSync(join(FOLDER, 'each')));
+  expect(present).toBe(existsSync(join(LABELLED, 'each')));
 });

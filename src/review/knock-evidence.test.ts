@@ -1,11 +1,8 @@
 /** Where the borderline of knock lies after what was heard and not heard: rules of chance, and the labelled logs. */
-import { existsSync, readdirSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { existsSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-// @ts-expect-error a plain script without types
-import { buildFromToldCar } from '../../scripts/labelled-build.mjs';
-import { checkBuild, resolveBuild } from '../car/index.ts';
+import { LABELLED, type LabelledLog, labelledLogs, readBytes, type Told } from '../../tests/labelled-logs.ts';
 import { readLog } from '../logs/index.ts';
 import { reviewLog } from './index.ts';
 import { borderlineAfter } from './knock-evidence.ts';
@@ -46,43 +43,38 @@ describe('the borderline after a log', () => {
   });
 });
 
-const FOLDER = join(import.meta.dirname, '../../../shared/logs/each');
+interface Truth extends Told {
+  readonly columns: readonly { readonly name: string }[];
+  readonly faults: readonly { readonly id: string }[];
+  readonly limits: { readonly smallest_knock_margin_deg: number };
+}
 
 describe('the labelled logs', () => {
-  if (!existsSync(FOLDER)) {
+  if (!existsSync(LABELLED)) {
     it('says that it was not run', () => {
       console.log('not run: knock shown by the labelled logs (folder ../shared/logs is not there)');
-      expect(existsSync(FOLDER)).toBe(false);
+      expect(existsSync(LABELLED)).toBe(false);
     });
     return;
   }
-  const told = readdirSync(FOLDER)
-    .filter((file) => file.endsWith('.truth.json'))
-    .map((file) => ({ name: file.replace('.truth.json', ''), ...JSON.parse(readFileSync(join(FOLDER, file), 'utf8')) }))
-    .filter(({ columns }) => {
-      const names = columns.map(({ name }: { name: string }) => name);
-      return (
-        names.some((name: string) => /^ign_angle|spark/.test(name)) &&
-        names.some((name: string) => /ign_knock|retard/.test(name))
-      );
-    });
-  const shownBy = (truth: (typeof told)[number]) => {
-    const map = JSON.parse(readFileSync(join(FOLDER, truth.told_compressor_map), 'utf8'));
-    const build = checkBuild(buildFromToldCar(truth.told_car, map));
-    if (!build.ok) throw new Error(JSON.stringify(build.problems));
-    const written = readdirSync(FOLDER).find((file) => file.startsWith(truth.name) && !file.endsWith('.truth.json'))!;
-    const log = readLog(readFileSync(join(FOLDER, written)));
-    if (!log.ok) throw new Error(log.problem.says);
-    return reviewLog(log.log, resolveBuild(build.build)).knock;
+  const logsKnock = ({ columns }: Truth): boolean =>
+    columns.some(({ name }) => /^ign_angle|spark/.test(name)) &&
+    columns.some(({ name }) => /ign_knock|retard/.test(name));
+  const told = labelledLogs<Truth>(logsKnock, ['each']);
+  const shownBy = ({ folder, truth, resolved }: LabelledLog<Truth>) => {
+    const read = readLog(readBytes(folder, truth));
+    if (!read.ok) throw new Error(read.problem.says);
+    return reviewLog(read.log, resolved).knock;
   };
 
   it('move the estimate towards the truth: knock heard, back; silent with the margin as labelled, no further than it', () => {
     expect(told.length).toBeGreaterThan(2);
     const seen = { heard: 0, silent: 0 };
-    for (const truth of told) {
-      const shown = shownBy(truth);
+    for (const one of told) {
+      const { truth } = one;
+      const shown = shownBy(one);
       if (!shown) continue;
-      if (truth.faults.some(({ id }: { id: string }) => id === 'knock_retard')) {
+      if (truth.faults.some(({ id }) => id === 'knock_retard')) {
         seen.heard++;
         expect(shown.heard).not.toBe(null);
         expect(shown.after.valueDeg).toBeLessThan(-1);

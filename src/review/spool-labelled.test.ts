@@ -3,16 +3,12 @@
  * told as its owner knows it. Prediction from build sheet, day's air, gear and start speed alone, no log read; only the
  * overshoot label, which the label files do not have, comes from the log's own manifold pressure.
  */
-import { existsSync, readdirSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { existsSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-// @ts-expect-error a plain script without types
-import { buildFromToldCar } from '../../scripts/labelled-build.mjs';
-import { checkBuild, type ResolvedBuild, resolveBuild } from '../car/index.ts';
+import { airOfDay, LABELLED, labelledLogs, readBytes, type Told, type ToldAir } from '../../tests/labelled-logs.ts';
 import { channelNamed, type Log, medianOf, quantileOf, readLog, resample } from '../logs/index.ts';
 import {
   bandOf,
-  type Conditions,
   chargeAlongWithBands,
   firstAtShare,
   readyPath,
@@ -24,8 +20,7 @@ import { reviewContext } from './context.ts';
 import { spoolTimeOf } from './findings/spool-time.ts';
 import { conditionsOf, dayOf } from './power/index.ts';
 
-const FOLDER = join(import.meta.dirname, '../../../shared/logs');
-const PRESENT = existsSync(FOLDER);
+const PRESENT = existsSync(LABELLED);
 const SAMPLES = 64;
 /** The label's share of absolute target pressure. */
 const LABEL_SHARE = 0.92;
@@ -56,49 +51,19 @@ interface Pull {
   readonly time_to_92pct_target_s: number;
   readonly curve: { readonly rpm: number[]; readonly n: number[]; readonly charge_temp_C: number[] };
 }
-interface Truth {
-  readonly log: string;
-  readonly clean: boolean;
+interface Truth extends Told, ToldAir {
   readonly faults: readonly { readonly id: string }[];
   readonly script: string;
-  readonly conditions: { readonly p_amb: number; readonly T_amb: number; readonly rh: number };
   readonly pulls: readonly Pull[];
-  readonly told_car: object;
-  readonly told_compressor_map: string;
   readonly t0_log_s?: number;
 }
-interface Labelled {
-  readonly name: string;
-  readonly truth: Truth;
-  readonly resolved: ResolvedBuild;
-  readonly conditions: Conditions;
-  readonly bytes: Uint8Array;
-}
-
 /** Logs with pulls that `wanted` takes, with the build that their owner would type. */
-const logsWith = (wanted: (truth: Truth) => boolean): Labelled[] =>
-  ['each', 'mixed'].flatMap((set) =>
-    readdirSync(join(FOLDER, set))
-      .filter((file) => file.endsWith('.truth.json'))
-      .sort()
-      .flatMap((file) => {
-        const truth = JSON.parse(readFileSync(join(FOLDER, set, file), 'utf8')) as Truth;
-        if (truth.pulls.length === 0 || !wanted(truth)) return [];
-        const map = JSON.parse(readFileSync(join(FOLDER, set, truth.told_compressor_map), 'utf8'));
-        const build = checkBuild(buildFromToldCar(truth.told_car, map));
-        if (!build.ok) throw new Error(`${set}/${file}: ${JSON.stringify(build.problems)}`);
-        const { p_amb, T_amb, rh } = truth.conditions;
-        return [
-          {
-            name: `${set}/${file}`,
-            truth,
-            resolved: resolveBuild(build.build),
-            conditions: { ambientPressurePa: p_amb, ambientTemperatureK: T_amb, relativeHumidity: rh },
-            bytes: new Uint8Array(readFileSync(join(FOLDER, set, truth.log))),
-          },
-        ];
-      }),
-  );
+const logsWith = (wanted: (truth: Truth) => boolean) =>
+  labelledLogs<Truth>((truth) => truth.pulls.length > 0 && wanted(truth)).map((one) => ({
+    ...one,
+    conditions: airOfDay(one.truth),
+    bytes: readBytes(one.folder, one.truth),
+  }));
 
 const mean = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length;
 const middle = (values: readonly number[]) => medianOf(values) ?? Number.NaN;
@@ -132,7 +97,7 @@ describe('the transient against labelled clean logs', () => {
   if (!PRESENT) {
     it('says that it was not run', () => {
       console.log('not run: the transient against the labelled logs (folder ../shared/logs is not there)');
-      expect(existsSync(FOLDER)).toBe(false);
+      expect(existsSync(LABELLED)).toBe(false);
     });
     return;
   }

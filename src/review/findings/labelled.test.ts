@@ -9,6 +9,7 @@ import { describe, expect, test } from 'vitest';
 import {
   gearingOf,
   LABELLED,
+  onLogClock,
   ownersBuild,
   readText,
   type Table,
@@ -21,12 +22,6 @@ import { asReviewed } from './base-drive.ts';
 import { findAll } from './index.ts';
 
 const ROAD = join(import.meta.dirname, '../../../../shared/real');
-
-/** Time on the log's clock of a true time. */
-const onLogClock = (truth: Truth, trueS: number): number => {
-  const row = truth.time_map?.find(({ from_s, to_s }) => trueS >= from_s && (to_s === null || trueS < to_s));
-  return trueS + (row?.log_minus_true_s ?? truth.t0_log_s ?? 0);
-};
 
 const SLACK_S = 1;
 

@@ -1,30 +1,19 @@
 /** Road load from the coast-downs of the labelled logs against the true car. Needs the logs beside the checkout. */
-import { existsSync, readdirSync, readFileSync } from 'node:fs';
-import { join, resolve } from 'node:path';
-import { pathToFileURL } from 'node:url';
+import { existsSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { checkBuild, resolveBuild } from '../../car/index.ts';
+import { LABELLED, labelledLogs, readBytes, type Told } from '../../../tests/labelled-logs.ts';
 import { readLog } from '../../logs/index.ts';
 import { roadLoadSeen } from './road-load.ts';
 
-const FOLDER = resolve(import.meta.dirname, '../../../../shared/logs/mixed');
-const SCRIPT = pathToFileURL(resolve(import.meta.dirname, '../../../scripts/labelled-build.mjs')).href;
-const present = existsSync(FOLDER);
+const present = existsSync(LABELLED);
 const GRAVITY = 9.80665;
 
-interface Truth {
-  readonly log: string;
+interface Truth extends Told {
   readonly events: { readonly kind: string }[];
   readonly conditions: { readonly rho: number; readonly wind: number; readonly grade: number };
   readonly true_parameters: { readonly mass_kg: number; readonly cda_m2: number; readonly crr: number };
   readonly told_car: { readonly vehicle: { readonly crr2: number } };
-  readonly told_compressor_map: string;
 }
-
-const { buildFromToldCar } = (await import(/* @vite-ignore */ SCRIPT)) as {
-  buildFromToldCar: (told: unknown, map: unknown) => unknown;
-};
-const jsonOf = (name: string) => JSON.parse(readFileSync(join(FOLDER, name), 'utf8'));
 
 describe('coast-downs of labelled logs', () => {
   if (!present) {
@@ -36,12 +25,10 @@ describe('coast-downs of labelled logs', () => {
   }
   it('are found where the label has one and nowhere else, with forces within 4 % once slope and wind are told', () => {
     let coasted = 0;
-    for (const name of readdirSync(FOLDER).filter((file) => file.endsWith('.truth.json'))) {
-      const truth: Truth = jsonOf(name);
-      const build = checkBuild(buildFromToldCar(truth.told_car, jsonOf(truth.told_compressor_map)));
-      const read = readLog(readFileSync(join(FOLDER, truth.log)));
-      if (!build.ok || !read.ok) throw new Error(name);
-      const { seen } = roadLoadSeen(read.log, resolveBuild(build.build), new Set());
+    for (const { folder, name, truth, resolved } of labelledLogs<Truth>(() => true, ['mixed'])) {
+      const read = readLog(readBytes(folder, truth));
+      if (!read.ok) throw new Error(name);
+      const { seen } = roadLoadSeen(read.log, resolved, new Set());
       const labelled = truth.events.some(({ kind }) => kind === 'coast');
       expect(seen !== null, name).toBe(labelled);
       if (!seen) continue;
