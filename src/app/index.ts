@@ -3,6 +3,7 @@
 export { MIX_BASES, type MixBasis, type WhatIfFuel, type WhatIfMix } from '../car/index.ts';
 export { regressionWords } from '../lift/index.ts';
 export type { FirstLimit, Gain, LiftSet, PartLift, Regression } from '../lift/types.ts';
+export { type MomentWriter, momentWriter } from '../logs/index.ts';
 export { phrasesText, roadLoadText } from '../review/index.ts';
 export type { ApiError } from './api.ts';
 export { readBuild } from './builds.ts';

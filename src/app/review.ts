@@ -10,7 +10,7 @@ import { PULLS_VERSION, pullRecords } from './pulls.ts';
 import { openLog, type ReadAnswer, type ReadRequest } from './read-run.ts';
 
 /** Raise when a review of the same file would come out differently: kept reviews are then made anew. */
-export const REVIEW_VERSION = '5';
+export const REVIEW_VERSION = '6';
 
 export interface ReviewRequest extends ReadRequest {
   /** Also lay the build's match in the air of the day beside it. */

@@ -1,7 +1,7 @@
 /** A review as text. */
-import { type ReviewAnswer, roadLoadText } from '../app/index.ts';
+import { type MomentWriter, momentWriter, type ReviewAnswer, roadLoadText } from '../app/index.ts';
 import { cautionText } from './match-text.ts';
-import { bandShown, figure, shownWithUnit, table, type UnitSystem, unitText, wrap } from './print.ts';
+import { bandShown, figure, type Kind, shownWithUnit, table, type UnitSystem, unitText, wrap } from './print.ts';
 
 const SEVERITY_TEXT = {
   stop: 'STOP',
@@ -95,7 +95,7 @@ const questionLines = ({ questions }: ReviewAnswer): string[] =>
         ]),
       ];
 
-const pullLines = ({ pulls }: ReviewAnswer, units: UnitSystem): string[] =>
+const pullLines = ({ pulls }: ReviewAnswer, units: UnitSystem, moments: MomentWriter): string[] =>
   pulls.flatMap((pull, index) => {
     const { powerW } = pull;
     const gears = pull.gears.length > 0 ? `gear ${pull.gears.join(', ')}` : 'gear not known';
@@ -119,7 +119,7 @@ const pullLines = ({ pulls }: ReviewAnswer, units: UnitSystem): string[] =>
     ].filter((text) => text !== false);
     return [
       wrap(
-        `Pull ${index + 1}: ${time(pull.startS)} to ${time(pull.endS)}, ${gears}, ` +
+        `Pull ${index + 1}: ${moments.span(pull.startS, pull.endS)}, ${gears}, ` +
           `${figure(pull.minEngineSpeedRpm, 0)} to ${figure(pull.maxEngineSpeedRpm, 0)} rpm`,
       ),
       ...(peaks.length > 0 ? [wrap(`  ${peaks.join(', ')}`, 100, '  ')] : []),
@@ -135,14 +135,35 @@ const pullLines = ({ pulls }: ReviewAnswer, units: UnitSystem): string[] =>
     ];
   });
 
-const findingLines = ({ findings }: ReviewAnswer): string[] =>
+type Finding = ReviewAnswer['findings'][number];
+type Figure = Exclude<NonNullable<Finding['told']>[number], string>;
+
+const KIND_OF: Readonly<Record<Exclude<Figure['quantity'], 'moment' | 'temperature-difference'>, Kind>> = {
+  pressure: 'pressure',
+  temperature: 'temperature',
+  'air-flow': 'airFlow',
+  'road-speed': 'roadSpeed',
+};
+
+const figureText = ({ quantity, valueSi, written }: Figure, units: UnitSystem, moments: MomentWriter): string => {
+  if (quantity === 'moment') return moments.moment(valueSi);
+  if (units === 'metric') return written;
+  if (quantity === 'temperature-difference') return `${figure(valueSi * 1.8, 0)} °F`;
+  return shownWithUnit(valueSi, KIND_OF[quantity], units);
+};
+
+/** What a finding says, its figures in the reader's units. */
+const saysText = ({ says, told }: Finding, units: UnitSystem, moments: MomentWriter): string =>
+  told?.map((part) => (typeof part === 'string' ? part : figureText(part, units, moments))).join('') ?? says;
+
+const findingLines = ({ findings }: ReviewAnswer, units: UnitSystem, moments: MomentWriter): string[] =>
   ORDER.flatMap((severity) =>
     findings
       .filter((finding) => finding.severity === severity)
       .flatMap((finding) => [
         '',
-        `${SEVERITY_TEXT[severity]}  ${finding.id}  ${time(finding.startS)} to ${time(finding.endS)}  (${figure(100 * finding.confidence, 0)} % sure)`,
-        wrap(`  ${finding.says}`, 100, '  '),
+        `${SEVERITY_TEXT[severity]}  ${finding.id}  ${moments.span(finding.startS, finding.endS)}  (${figure(100 * finding.confidence, 0)} % sure)`,
+        wrap(`  ${saysText(finding, units, moments)}`, 100, '  '),
         ...(finding.couldAlsoBe.length > 0
           ? [wrap(`  Could also be: ${finding.couldAlsoBe.join('; ')}.`, 100, '  ')]
           : []),
@@ -159,6 +180,7 @@ const missing = ({ channels }: ReviewAnswer, needs: readonly string[]): string =
 
 export const reviewText = (answer: ReviewAnswer, units: UnitSystem): string => {
   const { unrecognised, notChecked, problems } = answer;
+  const moments = momentWriter(answer.log);
   return [
     `${answer.log.file}: what happened in this run`,
     ...fileLines(answer),
@@ -169,12 +191,14 @@ export const reviewText = (answer: ReviewAnswer, units: UnitSystem): string => {
       : []),
     ...questionLines(answer),
     '',
-    ...(answer.pulls.length > 0 ? pullLines(answer, units) : ['No pull: nowhere was the pedal full for long enough.']),
+    ...(answer.pulls.length > 0
+      ? pullLines(answer, units, moments)
+      : ['No pull: nowhere was the pedal full for long enough.']),
     '',
     answer.findings.length > 0
       ? `${answer.findings.length} ${answer.findings.length === 1 ? 'finding' : 'findings'}, gravest first`
       : 'No findings in what could be checked.',
-    ...findingLines(answer),
+    ...findingLines(answer, units, moments),
     ...(answer.knock
       ? [
           '',

@@ -1,5 +1,6 @@
 /** The logs room's public face: bytes to table to channels to segments to pulls. */
 
+export { type MomentWriter, momentWriter } from './clock-words.ts';
 export type { MapNote } from './compressor-map/map-notes.ts';
 export {
   type MapQuestion,

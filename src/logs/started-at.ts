@@ -1,9 +1,9 @@
 /** When a log began by its own clock, for logs whose clock carries a date. */
 import { dateText } from './clock-text.ts';
+import { FIRST_DATE_S } from './clock-words.ts';
 import type { LogTable } from './types.ts';
 
-/** Seconds from 1970-01-01 of 2000-01-01 and 2100-01-01: between them a clock is a date, before them it counts from its own start or was never set. */
-const FIRST_S = 946_684_800;
+/** Seconds from 1970-01-01 of 2100-01-01: from {@link FIRST_DATE_S} to there a clock is a date, before it counts from its own start or was never set. */
 const LAST_S = 4_102_444_800;
 
 /**
@@ -12,5 +12,5 @@ const LAST_S = 4_102_444_800;
  */
 export const startedAtOf = ({ startedAtS, timeS }: Pick<LogTable, 'startedAtS' | 'timeS'>): string | null => {
   const first = startedAtS ?? timeS[0] ?? Number.NaN;
-  return first >= FIRST_S && first < LAST_S ? dateText(first) : null;
+  return first >= FIRST_DATE_S && first < LAST_S ? dateText(first) : null;
 };

@@ -52,8 +52,8 @@ export type Severity = 'stop' | 'fix' | 'watch' | 'note';
 
 /** A figure in a sentence, for rendering in another unit. */
 export interface ToldFigure {
-  /** Pressures are gauge or absolute as the words around them say. */
-  readonly quantity: 'pressure' | 'temperature' | 'temperature-difference' | 'air-flow' | 'road-speed';
+  /** Pressures are gauge or absolute as the words around them say; a moment is seconds on the log's own clock. */
+  readonly quantity: 'pressure' | 'temperature' | 'temperature-difference' | 'air-flow' | 'road-speed' | 'moment';
   readonly valueSi: number;
   /** As it stands in `says`. */
   readonly written: string;

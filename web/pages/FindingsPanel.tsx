@@ -15,7 +15,6 @@ import {
   numbersInWords,
   SEVERITY_WORDS,
   saysInUnits,
-  spanInWords,
 } from './finding-words.ts';
 import { PowerThreeWays, RoadLoad } from './PowerThreeWays.tsx';
 import { type RunState, showFinding } from './run-state.ts';
@@ -59,6 +58,7 @@ const show = (state: RunState, index: number): void => {
 const Item = ({ finding, index, state }: { finding: Finding; index: number; state: RunState }) => {
   const selected = useStore(state.finding) === index;
   const units = useUnits();
+  const { moments } = state;
   const self = useRef<HTMLLIElement>(null);
   useEffect(() => {
     if (selected && !isPhone()) self.current?.scrollIntoView({ block: 'nearest' });
@@ -70,10 +70,10 @@ const Item = ({ finding, index, state }: { finding: Finding; index: number; stat
       </span>
       <div>
         <button type="button" className="fi-button" aria-pressed={selected} onClick={() => show(state, index)}>
-          <b>{saysInUnits(finding, units)}</b>
+          <b>{saysInUnits(finding, units, moments)}</b>
           <span className="vh">. </span>
           <span className="note">
-            {SEVERITY_WORDS[finding.severity]}; {spanInWords(finding)}
+            {SEVERITY_WORDS[finding.severity]}; {moments.span(finding.startS, finding.endS)}
           </span>
         </button>
         <p className="do">

@@ -1,10 +1,13 @@
 /** A run as tables: its pulls, their curves against the prediction, its channels. */
 import type { RunView } from '../../src/app/api.ts';
+import { momentWriter } from '../../src/logs/clock-words.ts';
 import { useUnits, writeNumber } from '../state/units.ts';
 import { CHANNEL_WORDS, channelUnit, writeChannel } from './channels.ts';
 
 const PullTable = ({ run }: { run: RunView }) => {
   const units = useUnits();
+  const moments = momentWriter(run.log);
+  const seconds = moments.isTimeOfDay ? '' : ', s';
   const optional = (value: number | undefined, write: (value: number) => string) =>
     value === undefined ? '–' : write(value);
   return (
@@ -13,8 +16,8 @@ const PullTable = ({ run }: { run: RunView }) => {
       <thead>
         <tr>
           <th scope="col">Pull</th>
-          <th scope="col">From, s</th>
-          <th scope="col">To, s</th>
+          <th scope="col">From{seconds}</th>
+          <th scope="col">To{seconds}</th>
           <th scope="col">Gears</th>
           <th scope="col">rpm</th>
           <th scope="col">Peak boost, {units.label('pressure')}</th>
@@ -27,8 +30,8 @@ const PullTable = ({ run }: { run: RunView }) => {
         {run.pulls.map((pull, index) => (
           <tr key={pull.startS}>
             <th scope="row">{index + 1}</th>
-            <td>{pull.startS.toFixed(1)}</td>
-            <td>{pull.endS.toFixed(1)}</td>
+            <td>{moments.figure(pull.startS)}</td>
+            <td>{moments.figure(pull.endS)}</td>
             <td>{pull.gears.join(', ') || '–'}</td>
             <td>
               {writeNumber(pull.minEngineSpeedRpm, 0)} to {writeNumber(pull.maxEngineSpeedRpm, 0)}

@@ -1,4 +1,5 @@
 /** Findings in words: severity, numbers out of their keys, what could not be looked for. */
+import type { MomentWriter } from '../../src/logs/clock-words.ts';
 import type { Finding, NotChecked, Severity, ToldFigure } from '../../src/review/types.ts';
 import { type UnitKind, type Units, writeNumber } from '../state/units.ts';
 
@@ -74,7 +75,7 @@ export const numberInWords = (key: string, value: number, units: Units): { name:
 export const numbersInWords = (finding: Finding, units: Units) =>
   Object.entries(finding.numbers).map(([key, value]) => ({ key, ...numberInWords(key, value, units) }));
 
-const KIND_OF: Readonly<Record<ToldFigure['quantity'], UnitKind>> = {
+const KIND_OF: Readonly<Record<Exclude<ToldFigure['quantity'], 'moment'>, UnitKind>> = {
   pressure: 'pressure',
   temperature: 'temperature',
   'temperature-difference': 'temperature',
@@ -83,7 +84,8 @@ const KIND_OF: Readonly<Record<ToldFigure['quantity'], UnitKind>> = {
 };
 
 /** One figure of a sentence in the chosen units, as exact as the sentence had it. */
-const figureInWords = ({ quantity, valueSi, written }: ToldFigure, units: Units): string => {
+const figureInWords = ({ quantity, valueSi, written }: ToldFigure, units: Units, { moment }: MomentWriter): string => {
+  if (quantity === 'moment') return moment(valueSi);
   const kind = KIND_OF[quantity];
   // The chosen unit is the sentence's own: nothing to turn, and its rounding stays.
   const label = units.label(kind);
@@ -95,9 +97,9 @@ const figureInWords = ({ quantity, valueSi, written }: ToldFigure, units: Units)
   return `${number} ${label}`;
 };
 
-/** What a finding says, its figures in the chosen units. */
-export const saysInUnits = ({ says, told }: Finding, units: Units): string =>
-  told ? told.map((part) => (typeof part === 'string' ? part : figureInWords(part, units))).join('') : says;
+/** What a finding says, its figures in the chosen units and its moments as the log's clock has them. */
+export const saysInUnits = ({ says, told }: Finding, units: Units, moments: MomentWriter): string =>
+  told ? told.map((part) => (typeof part === 'string' ? part : figureInWords(part, units, moments))).join('') : says;
 
 /** A finding's id as words: `low-oil-pressure` is "low oil pressure". */
 export const idInWords = (id: string): string => id.replaceAll('-', ' ');
@@ -105,9 +107,6 @@ export const idInWords = (id: string): string => id.replaceAll('-', ' ');
 /** What was missing: all of it, with alternatives in one entry. */
 export const needsInWords = ({ needs }: NotChecked): string =>
   needs.map((need) => need.replaceAll('build: ', 'on the build sheet: ').replaceAll('-', ' ')).join(', and ');
-
-export const spanInWords = (finding: Finding): string =>
-  `${writeNumber(finding.startS, 1)} to ${writeNumber(finding.endS, 1)} s`;
 
 const COUNTS = [
   'Nothing',

@@ -1,6 +1,7 @@
 /** What a run's page is looking at: the window of time, the hairline, the pull, the finding. */
 
 import type { RunView } from '../../src/app/api.ts';
+import { type MomentWriter, momentWriter } from '../../src/logs/clock-words.ts';
 import type { Finding } from '../../src/review/types.ts';
 import { createStore, type Store } from '../state/store.ts';
 
@@ -18,6 +19,8 @@ export interface RunState {
   /** Said to screen readers. */
   readonly said: Store<string>;
   readonly findings: readonly Finding[];
+  /** How moments of this log are written. */
+  readonly moments: MomentWriter;
 }
 
 const around = (view: RunView, startS: number, endS: number, room: number): RunWindow => ({
@@ -47,6 +50,7 @@ export const createRunState = (view: RunView, findings: readonly Finding[], aske
     pull: createStore(pull),
     finding: createStore<number | null>(null),
     said: createStore(''),
+    moments: momentWriter(view.log),
   };
 };
 
@@ -63,7 +67,7 @@ export const showPull = (state: RunState, index: number): void => {
   state.finding.set(null);
   state.window.set(pullWindow(view, held));
   state.time.set((pull.startS + pull.endS) / 2);
-  state.said.set(`Pull ${held + 1}, ${pull.startS.toFixed(1)} to ${pull.endS.toFixed(1)} seconds.`);
+  state.said.set(`Pull ${held + 1}, ${state.moments.span(pull.startS, pull.endS)}.`);
 };
 
 /** Zooms to a finding's stretch; the same again shows its pull. */
@@ -77,7 +81,7 @@ export const showFinding = (state: RunState, index: number): void => {
   if (pull >= 0) state.pull.set(pull);
   state.window.set(around(view, finding.startS, finding.endS, Math.max(1, length * 0.4)));
   state.time.set((finding.startS + finding.endS) / 2);
-  state.said.set(`Traces show ${finding.startS.toFixed(1)} to ${finding.endS.toFixed(1)} seconds: ${finding.says}`);
+  state.said.set(`Traces show ${state.moments.span(finding.startS, finding.endS)}: ${finding.says}`);
 };
 
 export const showWhole = (state: RunState): void => {

@@ -1,6 +1,7 @@
 /** What the sheets say in words: order, sentences, numbers of findings. Units by NIST SP 811 as in state/units.test.ts. */
 import { describe, expect, it } from 'vitest';
 import type { HeadroomView, PartHeadroomView } from '../../src/app/api.ts';
+import { momentWriter } from '../../src/logs/clock-words.ts';
 import type { Finding } from '../../src/review/types.ts';
 import { METRIC_UNITS, makeUnits, US_UNITS } from '../state/units.ts';
 import { headline, idInWords, inOrder, letterOf, needsInWords, numberInWords, saysInUnits } from './finding-words.ts';
@@ -127,11 +128,12 @@ describe('findings in words', () => {
       next: '',
       source: '',
     } as const;
+    const seconds = momentWriter({ startS: 0, endS: 20, dialect: { timeFormat: 's' } });
     // 77 degC is 170.6 degF; 25 psi is 172368.9 Pa (NIST SP 811).
-    expect(saysInUnits(finding, us)).toBe('Charge reached 171 °F, 18 °F over, at 25.0 psi of boost.');
-    expect(saysInUnits(finding, makeUnits({ ...METRIC_UNITS, pressure: 'kPa' }, null))).toBe(finding.says);
+    expect(saysInUnits(finding, us, seconds)).toBe('Charge reached 171 °F, 18 °F over, at 25.0 psi of boost.');
+    expect(saysInUnits(finding, makeUnits({ ...METRIC_UNITS, pressure: 'kPa' }, null), seconds)).toBe(finding.says);
     const { told: _, ...plain } = finding;
-    expect(saysInUnits(plain, us)).toBe(finding.says);
+    expect(saysInUnits(plain, us, seconds)).toBe(finding.says);
   });
   it('letters, counts and needs', () => {
     expect([letterOf(0), letterOf(25), letterOf(26)]).toEqual(['A', 'Z', 'AA']);

@@ -1,6 +1,6 @@
 import type { ClockFault } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
-import { finding, inSeconds, type Rule } from './rule.ts';
+import { atMoment, finding, inSeconds, type Rule } from './rule.ts';
 
 /** A pause between two drives is the driver's, not the logger's. */
 const PAUSE_S = 30;
@@ -68,8 +68,8 @@ export const clockFault: Rule = {
           channels: ['time'],
           numbers: { faults: faults.length, rows, togetherS: lost },
           says: harmless
-            ? `The logger waited or stumbled: ${TEXT[kind](faults.length, rows, lost)} (first at ${inSeconds(first.startS)}), none of it in a pull.`
-            : `The log's time is faulty: ${TEXT[kind](faults.length, rows, lost)} (first at ${inSeconds(first.startS)}).`,
+            ? `The logger waited or stumbled: ${TEXT[kind](faults.length, rows, lost)} (first at ${atMoment(first.startS)}), none of it in a pull.`
+            : `The log's time is faulty: ${TEXT[kind](faults.length, rows, lost)} (first at ${atMoment(first.startS)}).`,
           couldAlsoBe: [
             'a logger that cannot keep up with so many channels',
             'two logs joined into one file',

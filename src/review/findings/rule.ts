@@ -86,6 +86,8 @@ export const inDegC = (temperatureK: number): string =>
 export const inKelvins = (differenceK: number): string =>
   figure('temperature-difference', differenceK, `${differenceK.toFixed(0)} K`);
 export const inRpm = (speedRpm: number): string => `${(Math.round(speedRpm / 50) * 50).toFixed(0)} rpm`;
+/** A moment of the log, which a reader may want as the time of day. */
+export const atMoment = (timeS: number): string => figure('moment', timeS, inSeconds(timeS));
 export const inSeconds = (timeS: number): string => `${timeS.toFixed(1)} s`;
 export const inGramsPerS = (flowKgPerS: number, digits = 0): string =>
   figure('air-flow', flowKgPerS, `${(1e3 * flowKgPerS).toFixed(digits)} g/s`);

@@ -1,7 +1,7 @@
 import { type Channel, firstIndexAtOrAfter, medianOf, quantileOf } from '../../logs/index.ts';
 import type { ReviewContext } from '../context.ts';
 import { flatBursts } from './readings.ts';
-import { finding, inSeconds, lacking, type Rule } from './rule.ts';
+import { atMoment, finding, inSeconds, lacking, type Rule } from './rule.ts';
 
 /** Readings missing for this many periods, and for this long, are no jitter of the logger. */
 const MISSING_PERIODS = 2.6;
@@ -90,7 +90,7 @@ export const sensorDropout: Rule = {
             togetherS: together,
             longestS: Math.max(...bursts.map((burst) => burst.endS - burst.startS)),
           },
-          says: `The ${channel.channel.replaceAll('-', ' ')} signal was lost ${bursts.length === 1 ? 'once' : `${bursts.length} times`}, ${inSeconds(together)} in all, first at ${inSeconds(first.startS)}.`,
+          says: `The ${channel.channel.replaceAll('-', ' ')} signal was lost ${bursts.length === 1 ? 'once' : `${bursts.length} times`}, ${inSeconds(together)} in all, first at ${atMoment(first.startS)}.`,
           couldAlsoBe: ['a loose plug or chafed wire', 'a logger that drops messages'],
           next: 'Wiggle plug and harness with the engine idling and watch the reading; do not tune on this channel until it holds.',
           source: 'common practice',

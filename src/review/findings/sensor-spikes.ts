@@ -1,5 +1,5 @@
 import { lonelyReadings } from './readings.ts';
-import { finding, inSeconds, lacking, type Rule } from './rule.ts';
+import { atMoment, finding, lacking, type Rule } from './rule.ts';
 
 /** One lone reading may be anything; from two on it is a habit. */
 const LEAST_SPIKES = 2;
@@ -31,7 +31,7 @@ export const sensorSpikes: Rule = {
           endS: timesS[last]!,
           channels: [channel.channel],
           numbers: { spikes: lonely.length, largestSi: largest, firstS: timesS[first]! },
-          says: `The ${channel.channel.replaceAll('-', ' ')} signal has ${lonely.length} lone readings far from their neighbours, first at ${inSeconds(timesS[first]!)}: electrical noise, not the car.`,
+          says: `The ${channel.channel.replaceAll('-', ' ')} signal has ${lonely.length} lone readings far from their neighbours, first at ${atMoment(timesS[first]!)}: electrical noise, not the car.`,
           couldAlsoBe: ['ignition noise on an unshielded wire', 'a poor earth', 'bits lost on the way to the logger'],
           next: 'Check shield, earth and the run of the wire away from coils; such readings are left out of everything else here.',
           source: 'common practice',
