@@ -22,6 +22,17 @@ const column = (name: string, unit: string, decimals: number, value: (row: numbe
   values: Array.from({ length: ROWS }, (_, row) => Number(value(row).toFixed(decimals))),
 });
 
+/** What is written: a row for each time; a number that is none is a blank cell. */
+export interface WrittenTable {
+  readonly timeS: ArrayLike<number>;
+  readonly columns: readonly {
+    readonly name: string;
+    readonly unit: string;
+    readonly decimals: number;
+    readonly values: ArrayLike<number>;
+  }[];
+}
+
 /** Rows a twentieth of a second apart; numbers with the decimals that each column is written in. */
 export const TABLE = {
   timeS: Array.from({ length: ROWS }, (_, row) => row / 20),
@@ -149,9 +160,10 @@ export interface Rendered {
 
 const two = (value: number): string => String(Math.floor(value)).padStart(2, '0');
 
-/** Writes the table in a style. */
-export const renderedIn = (style: Style, random: () => number): Rendered => {
+/** Writes a table in a style. */
+export const renderedIn = (style: Style, random: () => number, table: WrittenTable = TABLE): Rendered => {
   const { separator, decimal, lineEnd } = style;
+  const rowCount = table.timeS.length;
   const hasTime = style.time !== 'none';
   const isNameQuoted = style.quotes !== 'none';
   const quoted = (text: string, on: boolean): string => (on ? `"${text.replaceAll('"', '""')}"` : text);
@@ -176,7 +188,8 @@ export const renderedIn = (style: Style, random: () => number): Rendered => {
     if (style.time === 's') return seconds.toFixed(3).replace('.', decimal);
     if (style.time === 'ms') return (1000 * seconds).toFixed(0);
     // The fraction of a clock time is parted by a point: a comma would be read by few.
-    const clock = `10:${two(seconds / 60)}:${two(seconds % 60)}.${String(Math.round((seconds % 1) * 1000)).padStart(3, '0')}`;
+    const ms = Math.round(1000 * seconds);
+    const clock = `10:${two(ms / 60_000)}:${two((ms / 1000) % 60)}.${String(ms % 1000).padStart(3, '0')}`;
     return style.time === 'clock' ? clock : `2031-01-26 ${clock}`;
   };
   const timeUnit = style.time === 's' ? 's' : style.time === 'ms' ? 'ms' : '';
@@ -186,14 +199,14 @@ export const renderedIn = (style: Style, random: () => number): Rendered => {
       : `${name} ${style.units[0]}${unit}${style.units[1]}`;
   const names = [
     ...(hasTime ? [bracketed('Time', timeUnit)] : []),
-    ...TABLE.columns.map(({ name, unit }) => bracketed(name, unit)),
+    ...table.columns.map(({ name, unit }) => bracketed(name, unit)),
   ];
-  const units = [...(hasTime ? [timeUnit] : []), ...TABLE.columns.map(({ unit }) => unit)];
+  const units = [...(hasTime ? [timeUnit] : []), ...table.columns.map(({ unit }) => unit)];
   const blanks = new Set<string>();
-  TABLE.columns.forEach(({ name }, i) => {
+  table.columns.forEach(({ name }, i) => {
     // Slower channels have a cell on every third or fifth row only; the first column always has one.
     const every = style.blanks && i > 0 ? 1 + 2 * Math.floor(random() * 3) : 1;
-    for (let row = 0; row < ROWS; row++) if (row % every !== 0) blanks.add(`${name} ${row}`);
+    for (let row = 0; row < rowCount; row++) if (row % every !== 0) blanks.add(`${name} ${row}`);
   });
   const isBlank = (name: string, row: number): boolean => blanks.has(`${name} ${row}`);
   // Slower channels have a new number every fifth row, or in turn.
@@ -201,28 +214,28 @@ export const renderedIn = (style: Style, random: () => number): Rendered => {
     style.held === 'staircase' && column > 0
       ? row - (row % 5)
       : style.held === 'one a row'
-        ? Math.max(0, row - ((row - column + 7 * TABLE.columns.length) % TABLE.columns.length))
+        ? Math.max(0, row - ((row - column + 7 * table.columns.length) % table.columns.length))
         : row;
-  const shown = TABLE.columns.map(({ values, decimals }, column) =>
-    values.map((_, row) => {
+  const shown = table.columns.map(({ values, decimals }, column) =>
+    Array.from(values, (_, row) => {
       const value = values[freshRow(column, row)]!;
       return style.whole ? Math.round(value) : Number(value.toFixed(decimals));
     }),
   );
-  const columnOf = new Map<string, number>(TABLE.columns.map(({ name }, column) => [name, column]));
+  const columnOf = new Map<string, number>(table.columns.map(({ name }, column) => [name, column]));
   const valueAt = (name: string, row: number): number => shown[columnOf.get(name)!]![row]!;
   const isAnew = style.clock === 'anew' || style.clock === 'anew with header';
   const writtenS = (row: number): number => {
-    if (row < CLOCK_ROW) return TABLE.timeS[row]!;
-    if (isAnew) return TABLE.timeS[row - CLOCK_ROW]!;
-    return TABLE.timeS[row]! + (style.clock === 'gap' ? 40 : style.clock === 'set back' ? -3 : 0);
+    if (row < CLOCK_ROW) return table.timeS[row]!;
+    if (isAnew) return table.timeS[row - CLOCK_ROW]!;
+    return table.timeS[row]! + (style.clock === 'gap' ? 40 : style.clock === 'set back' ? -3 : 0);
   };
   const rowOf = (row: number): string =>
     lineOf(
       [
         ...(hasTime ? [padded(quoted(timeOf(writtenS(row)), style.quotes === 'all'))] : []),
-        ...TABLE.columns.map(({ name, unit, decimals }) => {
-          if (isBlank(name, row)) return '';
+        ...table.columns.map(({ name, unit, decimals }) => {
+          if (isBlank(name, row) || Number.isNaN(valueAt(name, row))) return '';
           const text =
             number(valueAt(name, row), style.whole ? 0 : decimals) + (style.units === 'cells' ? ` ${unit}` : '');
           return padded(quoted(text, style.quotes === 'all'));
@@ -258,7 +271,7 @@ export const renderedIn = (style: Style, random: () => number): Rendered => {
   if (style.units === 'row') head.push(unitLine);
   lines.push(...head);
   const refusedLines: number[] = [];
-  for (let row = 0; row < ROWS; row++) {
+  for (let row = 0; row < rowCount; row++) {
     if ((style.headerAgain && row === 50) || (style.clock === 'anew with header' && row === CLOCK_ROW)) {
       for (const line of head) {
         lines.push(line);
@@ -273,13 +286,13 @@ export const renderedIn = (style: Style, random: () => number): Rendered => {
     lines.push(rowOf(row));
   }
   let text = lines.join(lineEnd) + lineEnd;
-  let rows = ROWS;
+  let rows = rowCount;
   if (style.cutLastLine) {
     // Cut within the last but one cell, so that fields are missing for certain.
     const last = lines[lines.length - 1]!;
     const cells = last.split(separator);
     text = text.slice(0, text.length - lineEnd.length - last.length) + cells.slice(0, 3).join(separator);
-    rows = ROWS - 1;
+    rows = rowCount - 1;
     refusedLines.push(lines.length);
   }
   return { text, bytes: encoded(text, style.encoding), rows, isBlank, valueAt, writtenS, refusedLines };
