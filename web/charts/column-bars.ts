@@ -24,29 +24,38 @@ export const columnBars = (
   const most = new Float64Array(columns).fill(Number.NaN);
   const bridges: [number, number, number, number][] = [];
   const perS = columns / (endS - startS || 1);
-  let lastColumn: number | null = null;
+  // The column that is being filled. Readings come in order of time: a column is finished when the next one begins.
+  let column = Number.NaN;
+  let low = 0;
+  let high = 0;
   let last = 0;
-  for (let i = Math.max(0, firstIndexAtOrAfter(timesS, startS) - 1); i < timesS.length; i++) {
-    const value = values[i]!;
-    if (!Number.isFinite(value)) continue;
-    const timeS = timesS[i]!;
-    const column = Math.floor((timeS - startS) * perS);
-    const near = lastColumn !== null && column - lastColumn <= 1;
-    if (lastColumn !== null && !near) bridges.push([lastColumn, last, column, value]);
+  const finish = () => {
     if (column >= 0 && column < columns) {
-      const fresh = Number.isNaN(least[column]!);
-      let low = fresh ? value : Math.min(least[column]!, value);
-      let high = fresh ? value : Math.max(most[column]!, value);
-      if (fresh && near) {
-        low = Math.min(low, last);
-        high = Math.max(high, last);
-      }
       least[column] = low;
       most[column] = high;
     }
+  };
+  for (let i = Math.max(0, firstIndexAtOrAfter(timesS, startS) - 1); i < timesS.length; i++) {
+    const value = values[i]!;
+    // Missing.
+    if (Number.isNaN(value)) continue;
+    const timeS = timesS[i]!;
+    const now = Math.floor((timeS - startS) * perS);
+    if (now === column) {
+      if (value < low) low = value;
+      if (value > high) high = value;
+    } else {
+      finish();
+      const begun = !Number.isNaN(column);
+      const near = begun && now - column <= 1;
+      if (begun && !near) bridges.push([column, last, now, value]);
+      low = near && last < value ? last : value;
+      high = near && last > value ? last : value;
+      column = now;
+    }
     last = value;
-    lastColumn = column;
     if (timeS > endS) break;
   }
+  finish();
   return { least, most, bridges };
 };

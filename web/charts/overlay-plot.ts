@@ -1,7 +1,8 @@
 /** Two logged traces over engine speed on one ground: both solid, told apart by weight, by the shape of their marks and by their letter. */
 import uPlot from 'uplot';
+import type { Ink } from './ink.ts';
+import { AXIS_WIDTH } from './lane.ts';
 import { decimalsOf, niceStep } from './scale.ts';
-import { AXIS_WIDTH, type Ink } from './trace-plot.ts';
 
 /** Values in reading units over rising engine speeds; NaN where nothing was logged. */
 export interface OverlayLine {

@@ -1,17 +1,18 @@
 /** Both pulls over engine speed: power, its difference, then the readings; one hairline through all of them. */
 import { useEffect, useRef, useState } from 'react';
 import { cursorMiddle, edgeCursor, edgeFigures, edgeGround, edgeTicks } from '../charts/edge.ts';
+import { inkOf } from '../charts/ink.ts';
+import { AXIS_WIDTH } from '../charts/lane.ts';
 import { createOverlayPlot, type OverlayData, type OverlayPlot, overlaySteps } from '../charts/overlay-plot.ts';
 import { linearScale } from '../charts/scale.ts';
 import { path, px } from '../charts/shape.ts';
-import { AXIS_WIDTH, inkOf } from '../charts/trace-plot.ts';
 import { EdgeSlider } from '../parts/EdgeSlider.tsx';
 import { Shapes } from '../parts/Shapes.tsx';
 import { useSize } from '../parts/use-size.ts';
 import { engineSpeedStore, moveToEngineSpeed } from '../state/position.ts';
 import { useStore } from '../state/store.ts';
-import { themeStore } from '../state/theme.ts';
 import { writeNumber } from '../state/units.ts';
+import { followInk } from './LivePicture.tsx';
 
 export interface OverlayWindow {
   readonly fromRpm: number;
@@ -70,12 +71,8 @@ export const OverlayRow = ({
     made.setWindow(now.window.fromRpm, now.window.toRpm);
     made.setData(now.data);
     plot.current = made;
-    const repaint = () => made.setInk(inkOf(element));
-    const laptop = matchMedia('(prefers-color-scheme: dark)');
-    laptop.addEventListener('change', repaint);
-    const stop = themeStore.subscribe(repaint);
+    const stop = followInk(element, made.setInk);
     return () => {
-      laptop.removeEventListener('change', repaint);
       stop();
       made.destroy();
       plot.current = null;

@@ -1,27 +1,17 @@
 /** The whole run as one line of engine speed, its pulls as brackets to choose from. */
-import { memo, useMemo } from 'react';
+import { useRef } from 'react';
 import type { TraceView } from '../../src/app/api.ts';
+import { paintShapes } from '../charts/paint-shapes.ts';
 import { linearScale, type Scale } from '../charts/scale.ts';
-import { lineThrough, path, px, rect } from '../charts/shape.ts';
-import { Shapes } from '../parts/Shapes.tsx';
+import { lineThrough, path, px, rect, type Shape } from '../charts/shape.ts';
 import { useSize } from '../parts/use-size.ts';
 import { useStore } from '../state/store.ts';
+import { LivePicture, type Picture } from './LivePicture.tsx';
 import { type RunState, showPull } from './run-state.ts';
 import { usePanZoom } from './use-pan-zoom.ts';
 
-const HEIGHT = 62;
-
-const Line = memo(
-  ({ trace, width, startS, endS }: { trace: TraceView; width: number; startS: number; endS: number }) => {
-    const d = useMemo(() => {
-      const x = linearScale(startS, endS, 8, width - 8);
-      const top = trace.values.reduce((high, value) => Math.max(high, value), 1);
-      const y = linearScale(0, top, HEIGHT - 4, 30);
-      return lineThrough(trace.timesS.map(x.at), trace.values.map(y.at));
-    }, [trace, width, startS, endS]);
-    return <path className="logl thin" d={d} />;
-  },
-);
+/** The strip's height is this and the line it stands on. */
+const HEIGHT = 61;
 
 const MARGIN = 8;
 const plotOf = (element: HTMLElement) => {
@@ -29,25 +19,65 @@ const plotOf = (element: HTMLElement) => {
   return { left: left + MARGIN, right: right - MARGIN };
 };
 
-/** Where the window and the hairline stand: all of the strip that moves while one pans. */
-const Here = ({ state, x, ground }: { state: RunState; x: Scale; ground: boolean }) => {
-  const window = useStore(state.window);
-  const time = useStore(state.time);
-  const from = x.at(window.startS);
-  // A window that is a hair on a long run is still to be seen and gripped.
-  const to = Math.max(from + 3, x.at(window.endS));
-  return (
-    <Shapes
-      of={
-        ground
-          ? [rect('ov-window', from, 0, to - from, HEIGHT)]
-          : [
-              path('ov-edge', `M${px(from)} 0V${HEIGHT}M${px(to)} 0V${HEIGHT}`),
-              path('hair', `M${px(x.at(time))} 24V${HEIGHT}`),
-            ]
-      }
-    />
-  );
+/** The line of the run and the brackets of its pulls: what stands still while one pans. */
+const standing = (state: RunState, shown: number, speed: TraceView | undefined, x: Scale): Shape[] => {
+  const top = speed?.values.reduce((high, value) => Math.max(high, value), 1) ?? 1;
+  const y = linearScale(0, top, HEIGHT - 4, 30);
+  return [
+    ...(speed ? [path('logl thin', lineThrough(speed.timesS.map(x.at), speed.values.map(y.at)))] : []),
+    ...state.view.pulls.map((pull, index) =>
+      path(
+        index === shown ? 'bracket on' : 'bracket',
+        `M${px(x.at(pull.startS))} 30V24H${px(Math.max(x.at(pull.endS), x.at(pull.startS) + 4))}V30`,
+      ),
+    ),
+  ];
+};
+
+/** The strip: the window under what stands still, its edges and the hairline over it. */
+const Strip = ({
+  width,
+  x,
+  state,
+  shown,
+  speed,
+}: {
+  width: number;
+  x: Scale;
+  state: RunState;
+  shown: number;
+  speed: TraceView | undefined;
+}) => {
+  const still = useRef<{ readonly key: readonly unknown[]; readonly picture: HTMLCanvasElement } | null>(null);
+  const stillPicture = ({ ink, ratio, width: wide, height: high }: Picture) => {
+    const key = [ink, ratio, wide, high, state, shown, speed];
+    if (!still.current?.key.every((one, i) => Object.is(one, key[i]))) {
+      const picture = document.createElement('canvas');
+      picture.width = wide;
+      picture.height = high;
+      const pen = picture.getContext('2d', { willReadFrequently: true });
+      if (pen) paintShapes(pen, standing(state, shown, speed, x), ink, ratio);
+      still.current = { key, picture };
+    }
+    return still.current.picture;
+  };
+  const draw = (picture: Picture) => {
+    const { pen, ink, ratio } = picture;
+    const { startS, endS } = state.window.get();
+    const from = x.at(startS);
+    // A window that is a hair on a long run is still to be seen and gripped.
+    const to = Math.max(from + 3, x.at(endS));
+    pen.fillStyle = ink.film;
+    pen.fillRect(0, 0, picture.width, picture.height);
+    paintShapes(pen, [rect('ov-window', from, 0, to - from, HEIGHT)], ink, ratio);
+    pen.drawImage(stillPicture(picture), 0, 0);
+    const here = [
+      path('ov-edge', `M${px(from)} 0V${HEIGHT}M${px(to)} 0V${HEIGHT}`),
+      path('hair', `M${px(x.at(state.time.get()))} 24V${HEIGHT}`),
+    ];
+    paintShapes(pen, here, ink, ratio);
+  };
+  return <LivePicture width={width} height={HEIGHT} draw={draw} sources={[state.window, state.time]} />;
 };
 
 export const RunOverview = ({ state, speed }: { state: RunState; speed: TraceView | undefined }) => {
@@ -55,26 +85,11 @@ export const RunOverview = ({ state, speed }: { state: RunState; speed: TraceVie
   const [box, { width }] = useSize<HTMLDivElement>();
   const shown = useStore(state.pull);
   usePanZoom(box, state, { plotOf, spans: 'log', wheelZooms: true });
-  const x = linearScale(log.startS, log.endS, MARGIN, Math.max(20, width - MARGIN));
+  const wide = Math.floor(width);
+  const x = linearScale(log.startS, log.endS, MARGIN, Math.max(20, wide - MARGIN));
   return (
     <div className="ov" ref={box}>
-      {width > 0 && (
-        <svg width={width} height={HEIGHT} viewBox={`0 0 ${width} ${HEIGHT}`} aria-hidden="true">
-          <Here state={state} x={x} ground />
-          {speed && <Line trace={speed} width={width} startS={log.startS} endS={log.endS} />}
-          <Shapes
-            of={[
-              ...pulls.map((pull, index) =>
-                path(
-                  index === shown ? 'bracket on' : 'bracket',
-                  `M${px(x.at(pull.startS))} 30V24H${px(Math.max(x.at(pull.endS), x.at(pull.startS) + 4))}V30`,
-                ),
-              ),
-            ]}
-          />
-          <Here state={state} x={x} ground={false} />
-        </svg>
-      )}
+      <Strip width={wide} x={x} state={state} shown={shown} speed={speed} />
       <fieldset className="ov-pulls">
         <legend className="vh">Pulls of this run</legend>
         {pulls.map((pull, index) => (

@@ -1,7 +1,7 @@
 /** Channels of a log in words, in reading units, with the limits the build sheet knows for them. */
 import type { BuildView, TraceView } from '../../src/app/api.ts';
 import type { ChannelName } from '../../src/logs/types.ts';
-import type { TraceData } from '../charts/trace-plot.ts';
+import type { TraceData } from '../charts/lane.ts';
 import { quantityOf } from '../state/garage.ts';
 import { type UnitKind, type Units, writeNumber } from '../state/units.ts';
 
