@@ -36,6 +36,15 @@ export const niceStep = (span: number, most: number): number => {
   return (STEPS.find((step) => step * power >= rough * (1 - 1e-9)) ?? 10) * power;
 };
 
+const CLOCK_STEPS_S = [15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 10_800, 21_600, 43_200];
+
+/** The same for times of the day [s]: whole parts of minutes and hours from 15 s on. */
+export const niceClockStep = (spanS: number, most: number): number => {
+  const step = niceStep(spanS, most);
+  const least = (spanS / most) * (1 - 1e-9);
+  return step <= 10 ? step : (CLOCK_STEPS_S.find((one) => one >= least) ?? Math.ceil(least / 86_400) * 86_400);
+};
+
 /** Multiples of `step` from `from` to `to`, both included where they fall on one. */
 export const multiples = (from: number, to: number, step: number): number[] => {
   const values: number[] = [];

@@ -97,7 +97,7 @@ export const RunOverview = ({ state, speed }: { state: RunState; speed: TraceVie
             type="button"
             key={pull.startS}
             aria-pressed={index === shown}
-            aria-label={`Pull ${index + 1}, ${pull.startS.toFixed(1)} to ${pull.endS.toFixed(1)} seconds`}
+            aria-label={`Pull ${index + 1}, ${state.moments.span(pull.startS, pull.endS)}`}
             style={{ left: x.at((pull.startS + pull.endS) / 2) }}
             onClick={() => showPull(state, index)}
           >

@@ -1,10 +1,10 @@
-/** The edge of a run's page: seconds, with the hairline's cursor. */
+/** The edge of a run's page: seconds, or the time of day where the log tells that, with the hairline's cursor. */
 import { useRef } from 'react';
 import type { TraceTiles } from '../answers/trace-tiles.ts';
 import { cursorMiddle, edgeCursor, edgeFigures, edgeGround, edgeTicks } from '../charts/edge.ts';
 import { AXIS_WIDTH } from '../charts/lane.ts';
 import { paintShapes } from '../charts/paint-shapes.ts';
-import { linearScale, niceStep } from '../charts/scale.ts';
+import { decimalsOf, linearScale, niceClockStep, niceStep } from '../charts/scale.ts';
 import { EdgeSlider } from '../parts/EdgeSlider.tsx';
 import { useSize } from '../parts/use-size.ts';
 import { useStore } from '../state/store.ts';
@@ -12,20 +12,30 @@ import { LivePicture, type Picture, useFollowing } from './LivePicture.tsx';
 import type { RunState } from './run-state.ts';
 
 const HEIGHT = 54;
-const CURSOR_WIDTH = 104;
+/** Seconds, and times of the day. */
+const CURSOR_WIDTHS = [104, 152] as const;
+const FIGURE_HALF_WIDTHS = [32, 40] as const;
+const DAY_S = 86_400;
 
-const scaleOf = (state: RunState, width: number) => {
+/** Graduations of a window, from `baseS` on: seconds since 1970 are too large to be cut up exactly. */
+const scaleOf = (state: RunState, width: number, baseS = 0) => {
   const { startS, endS } = state.window.get();
-  return linearScale(startS, endS, AXIS_WIDTH, Math.max(AXIS_WIDTH + 40, width));
+  return linearScale(startS - baseS, endS - baseS, AXIS_WIDTH, Math.max(AXIS_WIDTH + 40, width));
 };
 
 /** Graduations, figures and cursor, drawn for every frame in which the window or the hairline moves. */
 const Graduations = ({ state, width }: { state: RunState; width: number }) => {
   const draw = ({ pen, ink, ratio }: Picture) => {
-    const scale = scaleOf(state, width);
-    const time = state.time.get();
+    const { isTimeOfDay, figure, moment } = state.moments;
+    const baseS = isTimeOfDay ? Math.floor(state.window.get().startS / DAY_S) * DAY_S : 0;
+    const scale = scaleOf(state, width, baseS);
+    const time = state.time.get() - baseS;
     const span = scale.to - scale.from;
-    const step = niceStep(span, width < 560 ? 5 : 9);
+    const step = (isTimeOfDay ? niceClockStep : niceStep)(
+      span,
+      width < 560 ? (isTimeOfDay ? 3 : 5) : isTimeOfDay ? 7 : 9,
+    );
+    const cursorWidth = CURSOR_WIDTHS[isTimeOfDay ? 1 : 0];
     const bounds = { from: 0, to: width };
     const x = scale.at(time);
     paintShapes(
@@ -33,11 +43,18 @@ const Graduations = ({ state, width }: { state: RunState; width: number }) => {
       [
         ...edgeGround(width, 0, HEIGHT),
         edgeTicks(scale, 0, { minor: step / 10, mid: step / 2, major: step }),
-        ...edgeFigures(scale, 0, HEIGHT, step, (value) => String(value), {
-          at: cursorMiddle(x, bounds, CURSOR_WIDTH),
-          halfWidth: 84,
-        }),
-        ...edgeCursor(x, 0, HEIGHT, `${time.toFixed(span < 4 ? 2 : 1)} s`, undefined, bounds, CURSOR_WIDTH),
+        ...edgeFigures(
+          scale,
+          0,
+          HEIGHT,
+          step,
+          (value) => (isTimeOfDay ? figure(value, decimalsOf(step)) : String(value)),
+          {
+            at: cursorMiddle(x, bounds, cursorWidth),
+            halfWidth: cursorWidth / 2 + FIGURE_HALF_WIDTHS[isTimeOfDay ? 1 : 0],
+          },
+        ),
+        ...edgeCursor(x, 0, HEIGHT, moment(time, span < 4 ? 2 : 1), undefined, bounds, cursorWidth),
       ],
       ink,
       ratio,
@@ -65,10 +82,13 @@ export const TimeEdge = ({
     if (here.current && here.current.textContent !== text) here.current.textContent = text;
   }, [state.time, tiles]);
   const rpm = speedAt(time);
+  const { isTimeOfDay, figure } = state.moments;
   return (
     <div className="tr rul-row">
       <div className="tl">
-        <span className="note" ref={here} />
+        <span className="note">
+          <span className="held" ref={here} />
+        </span>
       </div>
       <div className="edge-time" ref={box}>
         {width > 0 && (
@@ -78,10 +98,11 @@ export const TimeEdge = ({
             lowest={window.startS}
             highest={window.endS}
             graduation={niceStep(window.endS - window.startS, 9) / 10}
-            valueText={`${time.toFixed(2)} seconds${rpm === undefined ? '' : `, ${Math.round(rpm)} rpm`}`}
+            valueText={`${isTimeOfDay ? figure(time, 2) : `${time.toFixed(2)} seconds`}${rpm === undefined ? '' : `, ${Math.round(rpm)} rpm`}`}
             scale={scaleOf(state, width)}
             move={state.time.set}
-            typedUnit="s"
+            typedUnit={isTimeOfDay ? 's from the start' : 's'}
+            fromTyped={(typed) => (isTimeOfDay ? state.view.log.startS + typed : typed)}
           >
             <Graduations state={state} width={width} />
           </EdgeSlider>
