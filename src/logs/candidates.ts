@@ -92,8 +92,9 @@ export const candidateOf = (column: Column, choice: ChannelChoice | undefined): 
   const marks = marksOf(column.cells);
   if (!marks) return null;
   if (choice?.channel) return chosenCandidate(column, marks, { ...choice, channel: choice.channel });
-  // A written unit that cannot be read ("mg/stk") speaks against every channel that has units of its own.
-  const unknownUnit = unitText !== '' && !unit && !parts.saysNone;
+  // A written unit that cannot be read ("mg/stk") speaks against every channel that has units of its own; one garbled to
+  // signs without a letter or a figure says nothing.
+  const unknownUnit = /[\p{L}\p{N}%]/u.test(unitText) && !unit && !parts.saysNone;
   for (const { channel, sure } of guesses) {
     if (channel === null) return null;
     const { family } = KINDS[channel];

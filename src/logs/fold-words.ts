@@ -82,6 +82,7 @@ const MEANINGS: Readonly<Record<string, string>> = {
   'boost control': 'ebc',
   'boost valve': 'bcv',
   'boost pressure': 'ladedruck',
+  'manifold pressure': 'saugrohrdruck',
   boost: 'bst',
   solenoid: 'sol solen',
   control: 'ctrl',

@@ -43,11 +43,15 @@ const USUAL: Readonly<Partial<Record<ChannelName, Usual>>> = {
   'injection-pressure': { low: [-5e3, 1.2e6], high: [0, 2.5e6] },
 };
 
-/** Log-like penalty of a reading outside its range: 0 inside, growing with the distance in multiples of the range's width scale. */
+/** Units lie factors apart: a reading under a range by one of them counts so much for every factor of e. */
+const PER_FACTOR = 2.5;
+
+/** Penalty of a reading outside its range: 0 inside, growing with the distance in multiples of the range's width, and with the factor it lies below. */
 const outside = (value: number, [low, high]: readonly [number, number]): number => {
   if (value >= low && value <= high) return 0;
   const scale = Math.max(Math.abs(low), Math.abs(high), 1) * 0.15;
-  return Math.min(6, (value < low ? low - value : value - high) / scale);
+  const apart = value > 0 && value < low ? PER_FACTOR * Math.log(low / value) : 0;
+  return Math.min(6, Math.max(apart, (value < low ? low - value : value - high) / scale));
 };
 
 /** Difference [Pa] between a log's low and high end that most logs pass; read in a unit that is too large, a log is flatter. */

@@ -80,7 +80,7 @@ const nearest = <T extends { readonly expects: number }>(options: readonly T[], 
     Math.abs(Math.log(seen / option.expects)) < Math.abs(Math.log(seen / best.expects)) ? option : best,
   );
 
-/** Of km/h and mph, the unit in which engine speed over road speed meets the build's gears better; null when they do not tell. */
+/** Of km/h, mph and m/s, the unit in which engine speed over road speed meets the build's gears best; null when they do not tell. */
 const speedUnitByGearing = (speed: Candidate, engine: Candidate, gearing: KnownGearing): Unit | null => {
   const { a, b } = together(speed, engine);
   const misses = (unit: Unit): number => {
@@ -93,9 +93,12 @@ const speedUnitByGearing = (speed: Candidate, engine: Candidate, gearing: KnownG
     }
     return quantileOf(away, 0.5) ?? Number.NaN;
   };
-  const [metric, customary] = [misses('km/h'), misses('mph')];
-  if (Number.isNaN(metric) || Number.isNaN(customary) || Math.abs(metric - customary) < 0.01) return null;
-  return metric < customary ? 'km/h' : 'mph';
+  const found = (['km/h', 'mph', 'm/s'] as const)
+    // A log with no driving in a unit says nothing of it.
+    .flatMap((unit) => (Number.isNaN(misses(unit)) ? [] : [{ unit, miss: misses(unit) }]))
+    .sort((a, b) => a.miss - b.miss);
+  const [best, next] = found;
+  return best && next && next.miss - best.miss >= 0.01 ? best.unit : null;
 };
 
 const guessMovement = (

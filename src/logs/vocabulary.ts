@@ -159,7 +159,7 @@ const RULES: readonly NameRule[] = [
   rule(
     'compressor-outlet-pressure',
     0.94,
-    / (before|charge pipe|pipe|intake) throttle .*(pressure|boost) | (charge|boost) (pipe|hose|tube) | (pressure|boost) .*(before throttle|charge pipe|compressor|turbo out|cooler) | (compressor|turbo|after turbo|after compressor) .*(pressure|boost) | cooler .*(pressure|boost) | throttle intake pressure | pressure before throttle | tip pressure | charge air pressure /,
+    / (before|charge pipe|pipe|intake) throttle .*(pressure|boost) | (charge|boost) (pipe|hose|tube) | (pipe|hose|tube) (boost|pressure) | (pressure|boost) .*(before throttle|charge pipe|compressor|turbo out|cooler) | (compressor|turbo|after turbo|after compressor) .*(pressure|boost) | cooler .*(pressure|boost) | throttle intake pressure | pressure before throttle | tip pressure | charge air pressure /,
     / (temp|ratio|compressor in|turbo in|compressor intake|turbo intake) /,
   ),
   rule(

@@ -10,6 +10,10 @@ const CERTAIN_SHARE = 0.85;
 /** A regulator lags a shift or pedal step by tenths of a second. */
 const SETTLE_S = 0.4;
 const DROOP_FOR_S = 0.3;
+/** With less than this share left (half the fuel) no engine pulls: a signal that was lost. */
+const NO_FUEL_SHARE = 0.25;
+/** Rails of injectors in the ports stand at 250-450 kPa: less at light load is a wrong unit or sensor, not a pump (common practice, no source). */
+const LEAST_BASE_PA = 120e3;
 
 /** True when the regulator follows the manifold: by the build, else by which of the two pressures stays the steadier. */
 const followsManifold = (context: ReviewContext, rail: Float64Array, manifoldGauge: Float64Array): boolean => {
@@ -31,7 +35,7 @@ export const railPressureDroop: Rule = {
     const over = runningMean(referenced ? rail.map((value, i) => value - gauge[i]!) : rail, context.samples(0.08));
     const light = over.map((value, i) => (speed[i]! > 500 && gauge[i]! < 0 ? value : Number.NaN));
     const base = quantileOf(light, 0.5);
-    if (base === null || base < 50e3) return [];
+    if (base === null || base < LEAST_BASE_PA) return [];
     return context.loads.flatMap((load) =>
       spansInLoad(
         context,
@@ -42,11 +46,12 @@ export const railPressureDroop: Rule = {
           minimumS: DROOP_FOR_S,
           bridgeS: 0.2,
         },
-      ).map((span) => {
+      ).flatMap((span) => {
         const worst = extremeIn(over, 'smallest', span.from, span.to)!;
         const share = worst.value / base;
+        if (share < NO_FUEL_SHARE) return [];
         const rpm = speed[worst.index]!;
-        return finding('rail-pressure-droop', {
+        const told = finding('rail-pressure-droop', {
           severity: share < 0.85 ? 'stop' : 'fix',
           confidence: confidenceBy(-share, -DROOP_SHARE, -CERTAIN_SHARE),
           startS: span.startS,
@@ -56,7 +61,7 @@ export const railPressureDroop: Rule = {
             lowestRailOverManifoldPa: worst.value,
             lightLoadRailOverManifoldPa: base,
             shareOfLightLoad: share,
-            injectorFlowShare: Math.sqrt(Math.max(0, share)),
+            injectorFlowShare: Math.sqrt(share),
             engineSpeedRpm: rpm,
             meanRailOverManifoldPa: meanIn(over, span.from, span.to),
           },
@@ -70,6 +75,7 @@ export const railPressureDroop: Rule = {
           source:
             'orifice law (flow with the square root of pressure): Heywood (1988) appendix C; margin: common practice',
         });
+        return [told];
       }),
     );
   },

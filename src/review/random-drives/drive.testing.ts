@@ -186,12 +186,13 @@ export const drive = (
   let partStart = 0;
   let partRpm = 0;
   let timeS = 0;
-  const endPart = () => {
+  // Handed what they need: what a closure holds is slow to change.
+  const endPart = (timeS: number, rpm: number, partGear: number, partStart: number, partRpm: number) => {
     if (!open) return;
     // A pull counts from 0.8 s and 500 rpm gained, as the labelled logs count it.
     if (timeS - partStart > 0.8 && rpm - partRpm > 500) {
-      open.parts.push({ gear: pullGear, startS: partStart, endS: timeS });
-      open.gears.push(pullGear);
+      open.parts.push({ gear: partGear, startS: partStart, endS: timeS });
+      open.gears.push(partGear);
     }
   };
   const endPull = () => {
@@ -202,51 +203,6 @@ export const drive = (
 
   let at = 0;
   let step = 0;
-  const hold = (): void => {
-    const kept: Readonly<Record<TrueName, number>> = {
-      rpm,
-      speed,
-      wheel: wheelRad * car.tyreM,
-      acceleration,
-      pedal,
-      throttle,
-      gear: clutch > 0.5 ? gear : 0,
-      clutch,
-      manifold: manifoldPa,
-      pipe: pipePa,
-      target: lastTarget,
-      exhaust: exhaustPa,
-      exhaustK,
-      outlet: outK,
-      charge: chargeK,
-      ideal: idealK,
-      flow,
-      meter,
-      lambda,
-      lambdaTarget,
-      spark,
-      retard,
-      duty,
-      pulse,
-      rail,
-      shaft: shaftRpm,
-      chokeShare,
-      efficiency,
-      wastegate: diesel ? 0.9 * (1 - opening) : control,
-      opening,
-      torque,
-      coolant: coolantK,
-      oil: oilK,
-      oilPressure,
-      battery: batteryV,
-      injection: injectionFlow,
-      misfires,
-      knocks,
-      full: isFull ? 1 : 0,
-    };
-    for (const name of TRUE_NAMES) truth[name][at] = kept[name];
-    at++;
-  };
   let lastTarget = outsidePa;
   let idealK = chargeK;
   let flow = 0;
@@ -580,11 +536,55 @@ export const drive = (
       partRpm = rpm;
       isFull = true;
     } else if (isFull && !nowFull) {
-      endPart();
+      endPart(timeS, rpm, pullGear, partStart, partRpm);
       isFull = false;
     }
 
-    if (step % Math.round(KEPT_S / STEP_S) === 0) hold();
+    if (step % Math.round(KEPT_S / STEP_S) === 0) {
+      const kept: Readonly<Record<TrueName, number>> = {
+        rpm,
+        speed,
+        wheel: wheelRad * car.tyreM,
+        acceleration,
+        pedal,
+        throttle,
+        gear: clutch > 0.5 ? gear : 0,
+        clutch,
+        manifold: manifoldPa,
+        pipe: pipePa,
+        target: lastTarget,
+        exhaust: exhaustPa,
+        exhaustK,
+        outlet: outK,
+        charge: chargeK,
+        ideal: idealK,
+        flow,
+        meter,
+        lambda,
+        lambdaTarget,
+        spark,
+        retard,
+        duty,
+        pulse,
+        rail,
+        shaft: shaftRpm,
+        chokeShare,
+        efficiency,
+        wastegate: diesel ? 0.9 * (1 - opening) : control,
+        opening,
+        torque,
+        coolant: coolantK,
+        oil: oilK,
+        oilPressure,
+        battery: batteryV,
+        injection: injectionFlow,
+        misfires,
+        knocks,
+        full: isFull ? 1 : 0,
+      };
+      for (const name of TRUE_NAMES) truth[name][at] = kept[name];
+      at++;
+    }
     step++;
     timeS = step * STEP_S;
     legS += STEP_S;
@@ -594,11 +594,11 @@ export const drive = (
         const place = leg.gears!.indexOf(pullGear || targetGear);
         const next = leg.gears![place + 1];
         if (next !== undefined && legS < leg.seconds) {
-          endPart();
+          endPart(timeS, rpm, pullGear, partStart, partRpm);
           isFull = false;
           pullGear = next;
         } else {
-          if (isFull) endPart();
+          if (isFull) endPart(timeS, rpm, pullGear, partStart, partRpm);
           isFull = false;
           endPull();
           pullGear = 0;
