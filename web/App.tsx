@@ -1,7 +1,7 @@
 /** Which sheet is on the board. */
+import { lazy, Suspense } from 'react';
 import { hatchPatterns } from './charts/marks.ts';
 import { AirPath } from './pages/AirPath.tsx';
-import { BuildSheet } from './pages/BuildSheet.tsx';
 import { Compare } from './pages/Compare.tsx';
 import { Compressor } from './pages/Compressor.tsx';
 import { Cylinder } from './pages/Cylinder.tsx';
@@ -16,10 +16,15 @@ import { Spool } from './pages/Spool.tsx';
 import { WhatIf } from './pages/WhatIf.tsx';
 import { Shapes } from './parts/Shapes.tsx';
 import { Sheet } from './parts/Sheet.tsx';
-import { Await } from './parts/States.tsx';
+import { Await, Waiting } from './parts/States.tsx';
 import { useBuilds, useCars, useChosenBuild } from './state/garage.ts';
 import { addressOf, type Route, routeStore } from './state/route.ts';
 import { useStore } from './state/store.ts';
+
+// Sheets that are opened now and then come when they are asked for.
+const BuildSheet = lazy(() => import('./pages/BuildSheet.tsx').then((page) => ({ default: page.BuildSheet })));
+const NewCar = lazy(() => import('./pages/NewCar.tsx').then((page) => ({ default: page.NewCar })));
+const LooseLog = lazy(() => import('./pages/LooseLog.tsx').then((page) => ({ default: page.LooseLog })));
 
 const HATCHES = hatchPatterns();
 
@@ -91,26 +96,38 @@ export const App = () => {
   return (
     <>
       <Hatches />
-      {empty ? (
-        <EmptyGarage />
-      ) : chosen ? (
-        <OnTheBoard route={route} chosen={chosen} />
-      ) : (
-        <Sheet title="Boostwright" chosen={null}>
-          <Await answer={cars} what="Opening the garage">
-            {() => (
-              <Await answer={builds} what="Reading the car’s builds">
-                {() => (
-                  <section className="ruled">
-                    <h2>This car has no build yet.</h2>
-                    <p>Save a build sheet for it first.</p>
-                  </section>
-                )}
-              </Await>
-            )}
-          </Await>
-        </Sheet>
-      )}
+      <Suspense
+        fallback={
+          <Sheet title="Boostwright" chosen={chosen}>
+            <Waiting what="Opening the sheet" />
+          </Sheet>
+        }
+      >
+        {route.sheet === 'new-car' && (empty || chosen) ? (
+          <NewCar />
+        ) : (route.sheet === 'loose-log' && (empty || chosen)) || (route.sheet === 'runs' && empty) ? (
+          <LooseLog />
+        ) : empty ? (
+          <EmptyGarage />
+        ) : chosen ? (
+          <OnTheBoard route={route} chosen={chosen} />
+        ) : (
+          <Sheet title="Boostwright" chosen={null}>
+            <Await answer={cars} what="Opening the garage">
+              {() => (
+                <Await answer={builds} what="Reading the car’s builds">
+                  {() => (
+                    <section className="ruled">
+                      <h2>This car has no build yet.</h2>
+                      <p>Save a build sheet for it first.</p>
+                    </section>
+                  )}
+                </Await>
+              )}
+            </Await>
+          </Sheet>
+        )}
+      </Suspense>
     </>
   );
 };

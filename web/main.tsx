@@ -13,6 +13,7 @@ import './look/headroom.css';
 import './look/lift.css';
 import './look/compressor.css';
 import './look/build-sheet.css';
+import './look/sheet-edit.css';
 import './look/fuel.css';
 import './look/cylinder.css';
 import './look/spool.css';

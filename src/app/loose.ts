@@ -22,7 +22,7 @@ export interface LooseRequest {
 const GAINS: readonly (SheetGain & { readonly from: readonly ChannelName[] })[] = [
   {
     needs: 'displacement, cylinders, rev limit and the turbocharger',
-    gives: 'crank power from the air the engine breathes, and the prediction beside every pull',
+    gives: 'the prediction beside every pull, and crank power from the air, with an airflow meter or without',
     from: ['engine-speed'],
   },
   {

@@ -8,11 +8,14 @@ import type {
   HeadroomView,
   MatchView,
   NewBuildRequest,
+  NewCarRequest,
   PredictedView,
   RunsView,
   RunView,
   TracesView,
 } from '../../src/app/api.ts';
+
+import type { LooseRunView } from '../../src/app/loose-api.ts';
 
 /** A call that was refused or did not get through. */
 export class Refused extends Error {
@@ -107,6 +110,9 @@ export const fetchPredicted = (
   return call<PredictedView>(`/runs/${id(runId)}/predicted?${query}`);
 };
 
+/** A car with its first build. */
+export const makeCar = (request: NewCarRequest) => send<BuildView>('/cars', request);
+
 export const saveBuild = (carId: string, request: NewBuildRequest) =>
   send<BuildView>(`/cars/${id(carId)}/builds`, request);
 
@@ -193,6 +199,32 @@ export const sendLog = (
   form.append('log', file, file.name);
   const calledOff = `${file.name} was called off; nothing was kept.`;
   return postWatched(`/cars/${id(carId)}/runs`, query, form, options.watch, calledOff);
+};
+
+/** Reads or reviews a log that belongs to no car, and hears how far it is. */
+export const readLooseLog = (
+  file: File,
+  {
+    stage,
+    fuel,
+    choices,
+    rateHz,
+    watch,
+  }: {
+    readonly stage: 'read' | 'review';
+    readonly fuel: 'petrol' | 'diesel';
+    readonly choices: ConfirmRequest['choices'];
+    readonly rateHz: number | undefined;
+    readonly watch: SendingWatch;
+  },
+): Promise<LooseRunView> => {
+  const query = new URLSearchParams({ stage, fuel });
+  if (rateHz !== undefined) query.set('rate', String(rateHz));
+  const form = new FormData();
+  // Fields stand before the file: the server hears them first.
+  form.append('choices', JSON.stringify(choices));
+  form.append('log', file, file.name);
+  return postWatched('/loose-logs', query, form, watch, `${file.name} was called off; nothing was kept.`);
 };
 
 /** Confirms the channels of a run and hears how far its reading is. */

@@ -1,275 +1,205 @@
-/** Build sheet: every number of the build with its plus-minus and where it came from; new sheets come in from a file. */
-import { useMemo, useRef, useState } from 'react';
-import type { BuildView, QuantityView } from '../../src/app/api.ts';
-import { dimensionOf, fromSi, isUnit, spreadFromSi, type Unit } from '../../src/physics/units.ts';
-import { Refused, saveBuild } from '../answers/client.ts';
-import { answered, forget } from '../answers/use-answer.ts';
-import { SourceMark } from '../parts/Shapes.tsx';
+/** Build sheet: every number of the build with its plus-minus and where it came from, changed here into a new dated build. */
+import { useEffect, useMemo, useRef, useState } from 'react';
+import type { BuildView } from '../../src/app/api.ts';
+import { resolveBuild } from '../../src/car/index.ts';
+import { answered } from '../answers/use-answer.ts';
 import { Sheet } from '../parts/Sheet.tsx';
-import { Await, RuledOff } from '../parts/States.tsx';
+import { Await } from '../parts/States.tsx';
 import { chooseBuild } from '../state/chosen.ts';
-import { useBuild, useFuelOf } from '../state/garage.ts';
-import { type UnitKind, type Units, useUnits, writeNumber } from '../state/units.ts';
+import { useBuild, useBuilds, useFuelOf } from '../state/garage.ts';
+import { addressOf } from '../state/route.ts';
+import { useStore } from '../state/store.ts';
+import { useUnits } from '../state/units.ts';
+import { SheetChanges } from './SheetChanges.tsx';
+import { SheetEditor } from './SheetEditor.tsx';
+import { SheetFile } from './SheetFile.tsx';
+import { SheetGroups } from './SheetGroups.tsx';
+import { applyChanges, type Change } from './sheet-draft.ts';
+import { type SheetDraft, savedStore, sheetDraftStore } from './sheet-save.ts';
+import { changeLines, isSameAsSheet } from './sheet-typed.ts';
 
 interface Chosen {
   readonly carId: string;
   readonly buildId: string;
 }
 
-const KIND_OF: Readonly<Record<string, UnitKind>> = {
-  'absolute pressure': 'pressure',
-  'gauge pressure': 'pressure',
-  'pressure difference': 'pressure',
-  temperature: 'temperature',
-  'mass flow': 'airFlow',
-  'volume flow': 'volumeFlow',
-  power: 'power',
-  torque: 'torque',
-};
-const SUFFIX: Readonly<Record<string, string>> = { 'absolute pressure': ' abs', 'gauge pressure': ' gauge' };
+const dayOf = (iso: string): string =>
+  new Date(iso).toLocaleDateString('en-GB', { day: 'numeric', month: 'long', year: 'numeric' });
 
-/** Enough decimals that the plus-minus shows one figure, two where it begins with a one. */
-const decimalsFor = (spread: number, value: number): number => {
-  const size = spread > 0 ? spread : Math.abs(value) * 0.01;
-  if (!(size > 0)) return 0;
-  const power = Math.floor(Math.log10(size));
-  const begins = Math.floor(size / 10 ** power);
-  return Math.min(7, Math.max(0, (begins < 2 ? 1 : 0) - power));
-};
-
-const unitInWords = (unit: string): string =>
-  unit === '1'
-    ? ''
-    : unit
-        .replace(/m2\b/g, 'm²')
-        .replace(/m3\b/g, 'm³')
-        .replace(/^kg m/, 'kg·m')
-        .replace('N m', 'N·m')
-        .replace('ohm', 'Ω');
-
-const writeQuantity = (quantity: QuantityView, units: Units): { value: string; spread: string; unit: string } => {
-  const unit = quantity.unit;
-  const dimension = isUnit(unit) ? dimensionOf(unit) : '';
-  const kind = unit === 'L/h' ? 'pumpFlow' : KIND_OF[dimension];
-  const value = kind ? units.toReading(kind, quantity.valueSi) : fromSi(quantity.valueSi, unit as Unit);
-  const spread = kind
-    ? Math.abs(units.toReading(kind, quantity.valueSi + quantity.sdSi) - value)
-    : spreadFromSi(quantity.sdSi, unit as Unit);
-  const decimals = decimalsFor(spread, value);
-  return {
-    value: writeNumber(value, decimals),
-    spread: writeNumber(spread, decimals),
-    unit: kind ? `${units.label(kind)}${SUFFIX[dimension] ?? ''}` : unitInWords(unit),
-  };
-};
-
-const groupName = (group: string): string => {
-  const words = group.replace(/([a-z])([A-Z])/g, '$1 $2').toLowerCase();
-  return words.charAt(0).toUpperCase() + words.slice(1);
-};
-
-const Group = ({ group, quantities }: { group: string; quantities: readonly QuantityView[] }) => {
+/** What is being typed over a build, with what becomes of it. */
+const useEdits = (view: BuildView) => {
   const units = useUnits();
-  return (
-    <table className="twin sheet-group">
-      <caption>{groupName(group)}</caption>
-      <thead className="vh">
-        <tr>
-          <th scope="col">What</th>
-          <th scope="col">Value</th>
-          <th scope="col">Plus-minus</th>
-          <th scope="col">Source</th>
-        </tr>
-      </thead>
-      <tbody>
-        {quantities.map((quantity) => {
-          const written = writeQuantity(quantity, units);
-          return (
-            <tr key={quantity.path} className={quantity.estimated ? 'pencilled' : ''}>
-              <th scope="row">{quantity.about}</th>
-              <td className="num">
-                {written.value}
-                <span className="u">{written.unit}</span>
-              </td>
-              <td className="num pm">±{written.spread}</td>
-              <td className="from">
-                <SourceMark source={quantity.source} />
-                <span aria-hidden="true">
-                  {quantity.estimated ? 'by engine class' : quantity.source.replace('-', ' ')}
-                </span>
-              </td>
-            </tr>
-          );
-        })}
-      </tbody>
-    </table>
+  const store = useMemo(() => sheetDraftStore(view.build.id), [view.build.id]);
+  const draft = useStore(store);
+  const newest = answered(useBuilds(view.car.id))?.builds[0]?.id;
+  const changes = draft?.changes;
+  const applied = useMemo(() => applyChanges(view.sheet, changes ?? {}), [view.sheet, changes]);
+  const after = useMemo(
+    (): BuildView['quantities'] | null =>
+      applied.build && changes
+        ? Object.entries(resolveBuild(applied.build).quantities).map(([path, quantity]) => ({ path, ...quantity }))
+        : null,
+    [applied, changes],
   );
+  const lines = useMemo(
+    () =>
+      new Map(changeLines(view, applied.sheet, changes ?? {}, units, after).map((line) => [line.path, line] as const)),
+    [view, applied, changes, units, after],
+  );
+  const put = (path: string, change: Change | null) => {
+    const { [path]: _old, ...rest } = draft?.changes ?? {};
+    const next = change === null || isSameAsSheet(view.sheet, path, change) ? rest : { ...rest, [path]: change };
+    if (Object.keys(next).length === 0) {
+      store.set(null);
+      return;
+    }
+    const begun: SheetDraft = draft ?? {
+      changes: {},
+      label: null,
+      note: null,
+      planned: null,
+      ...(newest === undefined ? {} : { newestId: newest }),
+    };
+    store.set({ ...begun, changes: next });
+  };
+  return { draft, setDraft: store.set, applied, after, lines, put };
 };
 
-const factRows = ({ facts, sheet }: BuildView): (readonly [string, string])[] => [
-  ['Engine', `${facts.cylinders} cylinders, ${facts.layout}, ${facts.valvesPerCylinder} valves each`],
-  ['Fuel', facts.fuelKind],
-  ['Air metering', facts.airMetering],
-  ['Driven wheels', facts.driven],
-  ['Gears', facts.gearRatios.map((ratio) => ratio.toFixed(2)).join(', ')],
-  ['Tyres', facts.tyreSize ?? 'rolling radius typed in'],
-  ['Water-methanol', facts.hasInjection ? 'fitted' : 'not fitted'],
-  [
-    'Compressor map',
-    sheet.turbocharger?.compressorMap
-      ? `${sheet.turbocharger.compressorMap.lines.length} speed lines, typed in`
-      : 'estimated from the wheel sizes',
-  ],
-];
-
-/** Puts the sheet's own file on the disk. */
-const download = (view: BuildView): void => {
-  const blob = new Blob([`${JSON.stringify(view.sheet, null, 2)}\n`], { type: 'application/json' });
-  const link = document.createElement('a');
-  link.href = URL.createObjectURL(blob);
-  link.download = `${view.car.name} ${view.build.label}.json`.toLowerCase().replace(/[^a-z0-9.]+/g, '-');
-  link.click();
-  URL.revokeObjectURL(link.href);
-};
-
-const SaveRevision = ({ view }: { view: BuildView }) => {
-  const [label, setLabel] = useState('');
-  const [planned, setPlanned] = useState(true);
-  const [sheet, setSheet] = useState<{ name: string; value: unknown } | null>(null);
-  const [refused, setRefused] = useState<Refused | null>(null);
-  const [working, setWorking] = useState(false);
-  const input = useRef<HTMLInputElement>(null);
-  const take = async (file: File | undefined) => {
-    if (!file) return;
-    setRefused(null);
-    try {
-      const value: unknown = JSON.parse((await file.text()).replace(/^\uFEFF/, ''));
-      setSheet({ name: file.name, value });
-    } catch (error) {
-      const reason = error instanceof Error ? error.message : String(error);
-      setSheet(null);
-      setRefused(
-        new Refused(
-          'not-json',
-          `${file.name} is not a JSON file (${reason}). Nothing was saved; save the build sheet as JSON and bring it again.`,
-        ),
-      );
-    }
-    if (input.current) input.current.value = '';
-  };
-  const save = async () => {
-    if (!sheet) return;
-    setWorking(true);
-    setRefused(null);
-    try {
-      const saved = await saveBuild(view.car.id, {
-        label: label.trim(),
-        planned,
-        parentId: view.build.id,
-        sheet: sheet.value,
-      });
-      forget('cars');
-      forget(`builds ${view.car.id}`);
-      chooseBuild(view.car.id, saved.build.id);
-    } catch (error) {
-      setRefused(error instanceof Refused ? error : new Refused('page-fault', String(error)));
-    }
-    setWorking(false);
-  };
+const Builds = ({ view }: { view: BuildView }) => {
+  const builds = answered(useBuilds(view.car.id));
   return (
-    <section className="save" aria-label="Save a new dated build">
-      <h2>A new dated build</h2>
-      <p className="note">
-        Save this sheet to a file, change what you changed on the car, and bring the file back. This build stays as it
-        is.
-      </p>
-      <div className="acts">
-        <button type="button" className="btn" onClick={() => download(view)}>
-          Save the sheet to a file
-        </button>
-        <label className="btn file">
-          Bring a sheet in
-          <input
-            ref={input}
-            type="file"
-            aria-label="Build sheet file"
-            accept=".json,application/json"
-            onChange={(event) => take(event.target.files?.[0])}
-          />
-        </label>
-      </div>
-      {sheet && (
-        <>
-          <p>
-            <b>{sheet.name}</b> is read. Name the build it makes.
-          </p>
-          <label className="field">
-            Name of the new build
-            <input value={label} onChange={(event) => setLabel(event.target.value)} />
-          </label>
-          <label className="tick-box">
-            <input type="checkbox" checked={planned} onChange={(event) => setPlanned(event.target.checked)} />
-            Planned: the car is not in it yet
-          </label>
-          <button type="button" className="btn first" disabled={working || label.trim() === ''} onClick={save}>
-            Save as a new build
-          </button>
-        </>
-      )}
-      {refused && <RuledOff refused={refused} />}
+    <section className="save" aria-label="Builds of this car">
+      <h2>Builds of this car</h2>
+      <ol className="build-list">
+        {builds?.builds.map((build) => (
+          <li key={build.id}>
+            <button
+              type="button"
+              className="pick-row"
+              aria-pressed={build.id === view.build.id}
+              onClick={() => chooseBuild(view.car.id, build.id)}
+            >
+              <b>{build.label}</b>
+              <span className="note">
+                {build.planned
+                  ? 'planned'
+                  : build.id === builds.car.currentBuildId
+                    ? 'the car is in it now'
+                    : 'driven before'}
+                , {dayOf(build.createdAt)}
+              </span>
+            </button>
+          </li>
+        ))}
+      </ol>
+      <a className="btn" href={addressOf({ sheet: 'new-car' })}>
+        Add another car
+      </a>
     </section>
   );
 };
 
+/** Said once, after a save has brought the page to the new build. */
+const JustSaved = ({ view }: { view: BuildView }) => {
+  const saved = useStore(savedStore);
+  if (saved?.buildId !== view.build.id) return null;
+  return (
+    <p className="already" role="status">
+      Saved as “{view.build.label}”. “{saved.from}” stays as it was.
+    </p>
+  );
+};
+
+/** Stays in sight where the list of changes stands below the tables. */
+const Gathered = ({ count }: { count: number }) => (
+  <p className="gathered">
+    <button
+      type="button"
+      className="btn first"
+      onClick={() => {
+        const list = document.getElementById('sheet-changes');
+        list?.scrollIntoView({ block: 'start' });
+        list?.focus();
+      }}
+    >
+      {count === 1 ? 'One change' : `${count} changes`} not saved: look at {count === 1 ? 'it' : 'them'}
+    </button>
+  </p>
+);
+
 const Shown = ({ view }: { view: BuildView }) => {
-  const groups = useMemo(() => {
-    const by = new Map<string, QuantityView[]>();
-    for (const quantity of view.quantities) {
-      const group = quantity.path.split('.')[0] ?? '';
-      // What is not fitted has estimates too, which nobody needs to read.
-      if (group === 'injection' && !view.facts.hasInjection) continue;
-      by.set(group, [...(by.get(group) ?? []), quantity]);
-    }
-    return [...by];
-  }, [view]);
-  const shown = groups.flatMap(([, quantities]) => quantities);
+  const { draft, setDraft, applied, after, lines, put } = useEdits(view);
+  const [editing, setEditing] = useState<string | null>(null);
+  const opener = useRef<string | null>(null);
+  // The button that opened the dialog may have been drawn anew meanwhile: the keyboard goes back to its place.
+  useEffect(() => {
+    if (editing !== null || opener.current === null) return;
+    document.querySelector<HTMLElement>(`[data-path="${opener.current}"]`)?.focus();
+    opener.current = null;
+  }, [editing]);
+  const edit = (path: string) => {
+    opener.current = path;
+    setEditing(path);
+  };
+  const hasInjection = view.facts.hasInjection || applied.build?.injection?.nozzleFlow !== undefined;
+  // What is not fitted has estimates too, which nobody needs to read.
+  const shown = (after ?? view.quantities).filter(({ path }) => hasInjection || !path.startsWith('injection.'));
   const estimated = shown.filter((quantity) => quantity.estimated).length;
+  const map = view.sheet.turbocharger.compressorMap;
   return (
     <div className="sheet-page">
       <div className="sheet-main">
+        <JustSaved view={view} />
+        {draft && <Gathered count={Object.keys(draft.changes).length} />}
         <p className="lead">
           {shown.length - estimated} of {shown.length} numbers are typed in; {estimated} are pencilled in by engine
           class.
         </p>
         <p className="note">
-          ± is one standard deviation. Measure a pencilled number and its band on every sheet narrows.
+          Press a name to change what stands beside it; changes are gathered and saved as a new build. ± is one standard
+          deviation: measure a pencilled number and its band on every sheet narrows.
         </p>
-        <div className="groups">
-          {groups.map(([group, quantities]) => (
-            <Group key={group} group={group} quantities={quantities} />
-          ))}
-        </div>
+        <SheetGroups quantities={shown} sheet={applied.sheet} editing={{ edit, lines }} />
       </div>
       <aside className="sheet-side">
         <h2>{view.build.label}</h2>
         <p className="note">
-          {view.build.planned ? 'Planned' : 'Dated'}{' '}
-          {new Date(view.build.createdAt).toLocaleDateString('en-GB', {
-            day: 'numeric',
-            month: 'long',
-            year: 'numeric',
-          })}
+          {view.build.planned ? 'Planned' : 'Dated'} {dayOf(view.build.createdAt)}
         </p>
+        {view.sheet.note && <p className="sheet-note">{view.sheet.note}</p>}
         <dl className="facts">
-          {factRows(view).map(([name, value]) => (
-            <div key={name}>
-              <dt>{name}</dt>
-              <dd>{value}</dd>
-            </div>
-          ))}
+          <div>
+            <dt>Compressor map</dt>
+            <dd>
+              {map ? `${map.lines.length} speed lines, typed in` : 'estimated from the wheel sizes'};{' '}
+              <a href={addressOf({ sheet: 'compressor' })}>bring one in</a>
+            </dd>
+          </div>
         </dl>
-        <SaveRevision view={view} />
+        {draft && (
+          <SheetChanges
+            view={view}
+            draft={draft}
+            setDraft={setDraft}
+            lines={lines}
+            applied={applied}
+            edit={edit}
+            undo={(path) => put(path, null)}
+          />
+        )}
+        <SheetFile view={view} />
+        <Builds view={view} />
       </aside>
+      <SheetEditor
+        view={view}
+        path={editing}
+        changes={draft?.changes ?? {}}
+        put={(change) => {
+          if (editing !== null) put(editing, change);
+          setEditing(null);
+        }}
+        close={() => setEditing(null)}
+      />
     </div>
   );
 };

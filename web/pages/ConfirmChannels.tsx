@@ -2,7 +2,7 @@
 import { useMemo, useRef, useState } from 'react';
 import type { ConfirmRequest, RunView } from '../../src/app/api.ts';
 import type { ChannelName } from '../../src/logs/types.ts';
-import { confirmRun, Refused } from '../answers/client.ts';
+import { confirmRun, Refused, type SendingWatch } from '../answers/client.ts';
 import { forget, keep } from '../answers/use-answer.ts';
 import { RuledOff } from '../parts/States.tsx';
 import { useUnits, writeNumber } from '../state/units.ts';
@@ -136,7 +136,10 @@ interface Working {
 /** Logs of more rows than this take long enough to say how far they are. */
 const LARGE_ROWS = 50_000;
 
-const useConfirming = (run: RunView, done: (reviewed: RunView) => void) => {
+/** Reviews a log that the garage does not have. */
+type ReviewElsewhere = (request: ConfirmRequest, watch: SendingWatch) => Promise<RunView>;
+
+const useConfirming = (run: RunView, done: (reviewed: RunView) => void, elsewhere: ReviewElsewhere | undefined) => {
   const [working, setWorking] = useState<Working | null>(null);
   const [refused, setRefused] = useState<Refused | null>(null);
   const stop = useRef(new AbortController());
@@ -146,10 +149,12 @@ const useConfirming = (run: RunView, done: (reviewed: RunView) => void) => {
     stop.current = new AbortController();
     try {
       const watch = { sent: () => {}, read: (share: number) => setWorking({ share }), signal: stop.current.signal };
-      const reviewed = await confirmRun(run.run.id, request, watch);
-      forget(`traces ${run.run.id}`);
-      forget(`runs ${run.run.carId}`);
-      keep(`run ${run.run.id}`, reviewed);
+      const reviewed = elsewhere ? await elsewhere(request, watch) : await confirmRun(run.run.id, request, watch);
+      if (!elsewhere) {
+        forget(`traces ${run.run.id}`);
+        forget(`runs ${run.run.carId}`);
+        keep(`run ${run.run.id}`, reviewed);
+      }
       done(reviewed);
     } catch (error) {
       const why = error instanceof Refused ? error : new Refused('page-fault', String(error));
@@ -188,13 +193,24 @@ const newDerived = (drafts: readonly Draft[]): Draft => ({
   recognised: undefined,
 });
 
-export const ConfirmChannels = ({ run, done }: { run: RunView; done: (reviewed: RunView) => void }) => {
+export const ConfirmChannels = ({
+  run,
+  done,
+  review,
+  canRemember = true,
+}: {
+  run: RunView;
+  done: (reviewed: RunView) => void;
+  /** Instead of the garage's own review. */
+  review?: ReviewElsewhere;
+  canRemember?: boolean;
+}) => {
   const [drafts, setDrafts] = useState(() => draftsOf(run));
   const [remember, setRemember] = useState(true);
   const [about, setAbout] = useState<About>({ drivenAt: run.run.driven?.at ?? '', note: run.run.note });
   const [scaling, setScaling] = useState<Draft | null>(null);
   const [derived, setDerived] = useState<Draft | null>(null);
-  const { working, refused, confirm, callOff } = useConfirming(run, done);
+  const { working, refused, confirm, callOff } = useConfirming(run, done, review);
   const doubles = useMemo(() => {
     const counts = new Map<ChannelName, number>();
     for (const { channel } of drafts) if (channel !== null) counts.set(channel, (counts.get(channel) ?? 0) + 1);
@@ -287,10 +303,12 @@ export const ConfirmChannels = ({ run, done }: { run: RunView; done: (reviewed: 
       </div>
       {refused && <RuledOff refused={refused} />}
       <div className="confirm-foot">
-        <label className="tick-box">
-          <input type="checkbox" checked={remember} onChange={(event) => setRemember(event.target.checked)} />
-          Remember this for logs with the same columns
-        </label>
+        {canRemember && (
+          <label className="tick-box">
+            <input type="checkbox" checked={remember} onChange={(event) => setRemember(event.target.checked)} />
+            Remember this for logs with the same columns
+          </label>
+        )}
         <button
           type="button"
           className="btn first"

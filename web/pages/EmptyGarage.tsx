@@ -4,6 +4,7 @@ import { airPathShapes } from '../charts/air-path/drawing.ts';
 import { PLAN_HEIGHT, PLAN_WIDTH, planOf } from '../charts/air-path/plan.ts';
 import { Shapes } from '../parts/Shapes.tsx';
 import { Sheet } from '../parts/Sheet.tsx';
+import { addressOf } from '../state/route.ts';
 
 const PENCILLED = airPathShapes(
   planOf({
@@ -28,9 +29,20 @@ export const EmptyGarage = () => (
       <div className="et">
         <h2>A clean sheet. The garage has no car in it.</h2>
         <p>
-          Boostwright puts its two invented demo cars into an empty garage when it starts: stop it and start it again
-          with npm start. A build of your own begins from one of their sheets: save it to a file, write your dozen
-          numbers into it, and bring it back on the Build sheet.
+          Add the car you have: about a dozen numbers make it usable, all else starts as an estimate. A log can be read
+          without a car too, as far as a log alone goes.
+        </p>
+        <div className="acts">
+          <a className="btn first" href={addressOf({ sheet: 'new-car' })}>
+            Add a car
+          </a>
+          <a className="btn" href={addressOf({ sheet: 'loose-log' })}>
+            Read a log without a car
+          </a>
+        </div>
+        <p className="note">
+          The two invented demo cars come into an empty garage when Boostwright starts: stop it and start it again with
+          npm start.
         </p>
       </div>
     </div>

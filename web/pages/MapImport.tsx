@@ -1,5 +1,5 @@
 /** Dialog: a compressor map from a file: read here, looked at with its fit, then saved as a new build. */
-import { useMemo, useRef, useState } from 'react';
+import { type ReactNode, useMemo, useRef, useState } from 'react';
 import type { BuildView } from '../../src/app/api.ts';
 import { type MapQuestion, type MapRead, readCompressorMap, usualReferences } from '../../src/logs/index.ts';
 import { drawnMap } from '../../src/match/index.ts';
@@ -176,7 +176,12 @@ const Save = ({
   );
 };
 
-const Import = ({ build, close }: { build: BuildView; close: () => void }) => {
+/** A map read here from a file, looked at with its fit; `children` say what may be done with it. */
+export const MapFromFile = ({
+  children,
+}: {
+  children: (read: Extract<ReturnType<typeof readCompressorMap>, { ok: true }>, fileName: string) => ReactNode;
+}) => {
   const [file, setFile] = useState<{ name: string; bytes: Uint8Array } | null>(null);
   const [answers, setAnswers] = useState(NO_ANSWERS);
   const [asked, setAsked] = useState<ReadonlySet<MapQuestion>>(new Set());
@@ -260,7 +265,7 @@ const Import = ({ build, close }: { build: BuildView; close: () => void }) => {
               </ul>
             </>
           )}
-          <Save build={build} read={result} fileName={file.name} close={close} />
+          {children(result, file.name)}
         </>
       )}
     </>
@@ -269,6 +274,8 @@ const Import = ({ build, close }: { build: BuildView; close: () => void }) => {
 
 export const MapImport = ({ build, open, close }: { build: BuildView; open: boolean; close: () => void }) => (
   <Panel title="A compressor map from a file" open={open} close={close}>
-    <Import build={build} close={close} />
+    <MapFromFile>
+      {(read, fileName) => <Save build={build} read={read} fileName={fileName} close={close} />}
+    </MapFromFile>
   </Panel>
 );

@@ -1,16 +1,18 @@
 /** Runs: drop a log in, and every log that was dropped in before. */
-import { type DragEvent, useRef, useState } from 'react';
+import { useRef, useState } from 'react';
 import type { RunSummary, RunsView } from '../../src/app/api.ts';
 import { Refused, sendLog } from '../answers/client.ts';
 import { answered, forget, keep } from '../answers/use-answer.ts';
 import { Caution, TESTING_CAUTION } from '../parts/Caution.tsx';
 import { CompareBar, useTicked } from '../parts/CompareBar.tsx';
+import { DropBox, RateField, refusedForSize, SendingBar } from '../parts/DropLog.tsx';
 import { runDay } from '../parts/run-day.ts';
-import { Icon } from '../parts/Shapes.tsx';
 import { Sheet } from '../parts/Sheet.tsx';
 import { Await, RuledOff } from '../parts/States.tsx';
 import { useBuilds, useRuns } from '../state/garage.ts';
+import { looseLogStore } from '../state/loose-log.ts';
 import { addressOf, go } from '../state/route.ts';
+import { useStore } from '../state/store.ts';
 import { writeNumber } from '../state/units.ts';
 
 interface Chosen {
@@ -23,16 +25,14 @@ type Sending =
   | { readonly state: 'sending'; readonly name: string; readonly part: 'sent' | 'read'; readonly share: number }
   | { readonly state: 'refused'; readonly file: File; readonly refused: Refused };
 
-const MOST_MEGABYTES = 250;
-
 /** Sends a log and opens its run; what was refused stays, to be read and tried again. */
 const useSending = ({ carId }: Chosen, buildId: string) => {
   const [sending, setSending] = useState<Sending>({ state: 'idle' });
   const stop = useRef(new AbortController());
   const send = async (file: File, rateHz?: number) => {
-    if (file.size > MOST_MEGABYTES * 1e6) {
-      const says = `${file.name} is ${writeNumber(file.size / 1e6, 0)} MB; ${MOST_MEGABYTES} MB is the most that is taken. Nothing was kept. Split it, or log fewer channels.`;
-      setSending({ state: 'refused', file, refused: new Refused('too-large', says) });
+    const large = refusedForSize(file);
+    if (large) {
+      setSending({ state: 'refused', file, refused: large });
       return;
     }
     const told = (part: 'sent' | 'read') => (share: number) =>
@@ -46,6 +46,7 @@ const useSending = ({ carId }: Chosen, buildId: string) => {
       });
       keep(`run ${run.run.id}`, run);
       forget(`runs ${carId}`);
+      if (looseLogStore.get() === file) looseLogStore.set(null);
       go({ sheet: 'run', runId: run.run.id });
     } catch (error) {
       const refused = error instanceof Refused ? error : new Refused('page-fault', String(error));
@@ -55,80 +56,15 @@ const useSending = ({ carId }: Chosen, buildId: string) => {
   return { sending, send, callOff: () => stop.current.abort() };
 };
 
-const RateField = ({ send }: { send: (rateHz: number) => void }) => {
-  const [rate, setRate] = useState('');
-  const value = Number(rate);
-  const usable = rate.trim() !== '' && value > 0 && value <= 100000;
-  return (
-    <form
-      className="acts"
-      onSubmit={(event) => {
-        event.preventDefault();
-        if (usable) send(value);
-      }}
-    >
-      <label className="field">
-        Rows a second in this file
-        <input value={rate} inputMode="decimal" onChange={(event) => setRate(event.target.value)} />
-      </label>
-      <button type="submit" className="btn first" disabled={!usable}>
-        Read it at this rate
-      </button>
-    </form>
-  );
-};
-
 const DropZone = ({ chosen }: { chosen: Chosen }) => {
   const builds = answered(useBuilds(chosen.carId));
   const [buildId, setBuildId] = useState(chosen.buildId);
   const { sending, send, callOff } = useSending(chosen, buildId);
-  const [over, setOver] = useState(false);
-  const input = useRef<HTMLInputElement>(null);
-  const take = (files: FileList | null) => {
-    const file = files?.[0];
-    if (file) send(file);
-    // The same file can be chosen again after it was mended.
-    if (input.current) input.current.value = '';
-  };
-  const drop = (event: DragEvent) => {
-    event.preventDefault();
-    setOver(false);
-    if (sending.state !== 'sending') take(event.dataTransfer.files);
-  };
+  const held = useStore(looseLogStore);
   return (
     <section className="drop-side" aria-label="Bring a log in">
       <h2>Bring a log in</h2>
-      {/* biome-ignore lint/a11y/noStaticElementInteractions: dropping is a short cut; the field inside does the same by keyboard */}
-      <div
-        className={`drop ${over ? 'over' : ''}`}
-        onDragOver={(event) => {
-          event.preventDefault();
-          setOver(true);
-        }}
-        onDragLeave={() => setOver(false)}
-        onDrop={drop}
-      >
-        <Icon name="file" />
-        <p>
-          <b>Drop a log here</b>
-          <br />
-          <span className="note">
-            Delimited text as loggers write it (comma, semicolon or tab; any units), a measurement file (ASAM MDF 4), or
-            Parquet.
-          </span>
-        </p>
-        <label className="btn first file">
-          Choose a file
-          <input
-            ref={input}
-            type="file"
-            aria-label="Log file"
-            accept=".csv,.txt,.log,.tsv,.dat,.mf4,.mdf,.parquet,text/*"
-            disabled={sending.state === 'sending'}
-            onChange={(event) => take(event.target.files)}
-          />
-        </label>
-      </div>
+      <DropBox busy={sending.state === 'sending'} take={send} />
       <label className="field">
         Build the car was in
         <select value={buildId} onChange={(event) => setBuildId(event.target.value)}>
@@ -140,33 +76,22 @@ const DropZone = ({ chosen }: { chosen: Chosen }) => {
           ))}
         </select>
       </label>
-      {sending.state === 'sending' && (
-        <div className="sending" role="status">
-          <p>
-            {sending.part === 'sent' && sending.share < 1
-              ? `Sending ${sending.name}`
-              : `Reading ${sending.name}: columns, channels, pulls`}
-            <span className="note">
-              {' '}
-              {writeNumber((sending.part === 'sent' && sending.share === 1 ? 0 : sending.share) * 100, 0)} %
-            </span>
-          </p>
-          <progress
-            value={sending.part === 'sent' && sending.share === 1 ? 0 : sending.share}
-            max={1}
-            aria-label={`${sending.part === 'sent' && sending.share < 1 ? 'Sending' : 'Reading'} ${sending.name}`}
-          />
-          <button type="button" className="btn" onClick={callOff}>
-            Call it off
-          </button>
-        </div>
-      )}
+      {sending.state === 'sending' && <SendingBar {...sending} callOff={callOff} />}
       {sending.state === 'refused' && (
         <RuledOff refused={sending.refused}>
           <p className="note">{sending.file.name}: the file on your disk was not touched.</p>
           {sending.refused.code === 'needs-rate' && <RateField send={(rateHz) => send(sending.file, rateHz)} />}
         </RuledOff>
       )}
+      {held && sending.state !== 'sending' && (
+        <button type="button" className="btn" onClick={() => send(held)}>
+          Bring in {held.name}, read before without a car
+        </button>
+      )}
+      <p>
+        Not a log of this car? <a href={addressOf({ sheet: 'new-car' })}>Add its car</a>, or{' '}
+        <a href={addressOf({ sheet: 'loose-log' })}>read it without a car</a>.
+      </p>
       <Caution title="full-throttle pulls" items={[TESTING_CAUTION]} />
     </section>
   );

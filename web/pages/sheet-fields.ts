@@ -159,6 +159,8 @@ export interface TableColumn {
 
 export interface TablePlace {
   readonly path: string;
+  /** In a line of its own. */
+  readonly name: string;
   readonly about: string;
   readonly columns: readonly TableColumn[];
   readonly required: boolean;
@@ -166,8 +168,9 @@ export interface TablePlace {
   readonly isList: boolean;
 }
 
-const overSpeed = (path: string, about: string, value: TableColumn, required = false): TablePlace => ({
+const overSpeed = (path: string, name: string, about: string, value: TableColumn, required = false): TablePlace => ({
   path,
+  name,
   about,
   columns: [{ name: 'Engine speed', dimensions: ['rotational speed'], unit: 'rpm' }, value],
   required,
@@ -177,27 +180,29 @@ const overSpeed = (path: string, about: string, value: TableColumn, required = f
 export const TABLE_PLACES: readonly TablePlace[] = [
   overSpeed(
     'targets.boost',
+    'Boost target',
     'Boost asked for over engine speed',
     { name: 'Boost', dimensions: ['gauge pressure', 'absolute pressure'], unit: 'kPa gauge' },
     true,
   ),
-  overSpeed('targets.lambda', 'Lambda asked for over engine speed', {
+  overSpeed('targets.lambda', 'Lambda target', 'Lambda asked for over engine speed', {
     name: 'Lambda',
     dimensions: ['lambda'],
     unit: 'lambda',
   }),
-  overSpeed('targets.sparkAdvance', 'Timing at full throttle over engine speed', {
+  overSpeed('targets.sparkAdvance', 'Timing', 'Timing at full throttle over engine speed', {
     name: 'Timing',
     dimensions: ['angle'],
     unit: 'deg',
   }),
-  overSpeed('engine.volumetricEfficiency', 'Filling (volumetric efficiency) over engine speed', {
+  overSpeed('engine.volumetricEfficiency', 'Filling', 'Filling (volumetric efficiency) over engine speed', {
     name: 'Filling',
     dimensions: ['ratio'],
     unit: '%',
   }),
   {
     path: 'chargeCooler.effectiveness',
+    name: 'Charge cooler effectiveness',
     about: 'Charge cooler effectiveness over air flow',
     columns: [
       { name: 'Air flow', dimensions: ['mass flow'], unit: 'g/s' },
@@ -208,6 +213,7 @@ export const TABLE_PLACES: readonly TablePlace[] = [
   },
   {
     path: 'driveline.gearRatios',
+    name: 'Gear ratios',
     about: 'Gear ratios, first gear first',
     columns: [{ name: 'Ratio', dimensions: ['ratio'], unit: '1' }],
     required: true,
@@ -219,6 +225,8 @@ const capital = (text: string): string => text.charAt(0).toUpperCase() + text.sl
 
 /** What a place is called in a line of its own: its trade name where it has one. */
 export const shortName = (path: string): string => {
+  const table = TABLE_PLACES.find((place) => place.path === path);
+  if (table) return table.name;
   const measured = MEASURING[path];
   if (measured) return capital(measured.name);
   const words = (path.split('.')[1] ?? path).replace(/([a-z])([A-Z])/g, '$1 $2').toLowerCase();

@@ -4,6 +4,7 @@ import type { BuildSummary, CarSummary } from '../../src/app/api.ts';
 import { answered } from '../answers/use-answer.ts';
 import { chooseBuild } from '../state/chosen.ts';
 import { useBuilds, useCars } from '../state/garage.ts';
+import { addressOf } from '../state/route.ts';
 import { Panel } from './Panel.tsx';
 import { RuledOff, Waiting } from './States.tsx';
 
@@ -79,6 +80,11 @@ export const BuildChooser = ({ car, build }: { car: CarSummary; build: BuildSumm
         {cars?.cars.map((one) => (
           <CarRows key={one.id} car={one} shown={build?.id ?? ''} done={() => setOpen(false)} />
         ))}
+        <div className="acts">
+          <a className="btn" href={addressOf({ sheet: 'new-car' })} onClick={() => setOpen(false)}>
+            Add a car
+          </a>
+        </div>
       </Panel>
     </>
   );

@@ -22,12 +22,12 @@ const SHEETS: readonly SheetEntry[] = [
   { name: 'Headroom', icon: 'headroom', route: { sheet: 'headroom' }, covers: ['headroom'] },
   { name: 'Lift', icon: 'lift', route: { sheet: 'lift' }, covers: ['lift'] },
   { name: 'What if', icon: 'gauge', route: { sheet: 'what-if' }, covers: ['what-if'] },
-  { name: 'Runs', icon: 'runs', route: { sheet: 'runs' }, covers: ['runs', 'run', 'compare', 'pulls'] },
+  { name: 'Runs', icon: 'runs', route: { sheet: 'runs' }, covers: ['runs', 'run', 'compare', 'pulls', 'loose-log'] },
   { name: 'Compressor', icon: 'map', route: { sheet: 'compressor' }, covers: ['compressor'] },
   { name: 'Cylinder', icon: 'piston', route: { sheet: 'cylinder' }, covers: ['cylinder'] },
   { name: 'Spool', icon: 'turbine', route: { sheet: 'spool' }, covers: ['spool'] },
   { name: 'Fuel', icon: 'nozzle', route: { sheet: 'fuel' }, covers: ['fuel'] },
-  { name: 'Build sheet', icon: 'sheet', route: { sheet: 'build' }, covers: ['build'] },
+  { name: 'Build sheet', icon: 'sheet', route: { sheet: 'build' }, covers: ['build', 'new-car'] },
 ];
 
 /** Drawing or table, for all sheets alike. */

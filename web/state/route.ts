@@ -17,6 +17,9 @@ export type Route =
   | { readonly sheet: 'cylinder' }
   | { readonly sheet: 'what-if' }
   | { readonly sheet: 'build' }
+  | { readonly sheet: 'new-car' }
+  /** A log that belongs to no car. */
+  | { readonly sheet: 'loose-log' }
   | { readonly sheet: 'unknown'; readonly asked: string };
 
 /** The address of a sheet. */
@@ -76,6 +79,10 @@ export const routeOf = (hash: string): Route => {
       return { sheet: 'cylinder' };
     case 'build':
       return { sheet: 'build' };
+    case 'new-car':
+      return { sheet: 'new-car' };
+    case 'loose-log':
+      return { sheet: 'loose-log' };
     default:
       return { sheet: 'unknown', asked: first };
   }
