@@ -10,8 +10,8 @@ const dayText = (iso: string, month: 'long' | 'short'): string =>
 export const runDay = ({ importedAt, driven }: Dated, month: 'long' | 'short' = 'long'): string =>
   driven ? dayText(driven.at, month) : `brought in ${dayText(importedAt, month)}`;
 
-const SAYS = { log: 'by the clock of the log', file: 'by the date of the file', typed: 'as told' } as const;
+const SAYS = { log: 'by its clock', file: 'by its file', typed: 'as told' } as const;
 
-/** "Driven 17 May 2031, by the clock of the log". */
+/** "Driven 17 May 2031, by its clock": the log's own, or the date of its file. */
 export const runDayAndSource = (run: Dated): string =>
-  run.driven ? `Driven ${runDay(run)}, ${SAYS[run.driven.by]}` : `B${runDay(run).slice(1)}`;
+  run.driven ? `Driven ${runDay(run, 'short')}, ${SAYS[run.driven.by]}` : `B${runDay(run).slice(1)}`;
