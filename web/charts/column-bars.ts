@@ -24,38 +24,31 @@ export const columnBars = (
   const most = new Float64Array(columns).fill(Number.NaN);
   const bridges: [number, number, number, number][] = [];
   const perS = columns / (endS - startS || 1);
-  // The column that is being filled. Readings come in order of time: a column is finished when the next one begins.
   let column = Number.NaN;
-  let low = 0;
-  let high = 0;
   let last = 0;
-  const finish = () => {
-    if (column >= 0 && column < columns) {
-      least[column] = low;
-      most[column] = high;
-    }
-  };
+  // Read and written by index and held in plain variables: this runs for every reading of every lane of every frame.
   for (let i = Math.max(0, firstIndexAtOrAfter(timesS, startS) - 1); i < timesS.length; i++) {
     const value = values[i]!;
-    // Missing.
     if (Number.isNaN(value)) continue;
     const timeS = timesS[i]!;
     const now = Math.floor((timeS - startS) * perS);
+    const inside = now >= 0 && now < columns;
     if (now === column) {
-      if (value < low) low = value;
-      if (value > high) high = value;
+      if (inside) {
+        if (value < least[now]!) least[now] = value;
+        if (value > most[now]!) most[now] = value;
+      }
     } else {
-      finish();
-      const begun = !Number.isNaN(column);
-      const near = begun && now - column <= 1;
-      if (begun && !near) bridges.push([column, last, now, value]);
-      low = near && last < value ? last : value;
-      high = near && last > value ? last : value;
+      const near = now - column <= 1;
+      if (!near && !Number.isNaN(column)) bridges.push([column, last, now, value]);
+      if (inside) {
+        least[now] = near && last < value ? last : value;
+        most[now] = near && last > value ? last : value;
+      }
       column = now;
     }
     last = value;
     if (timeS > endS) break;
   }
-  finish();
   return { least, most, bridges };
 };

@@ -47,35 +47,47 @@ const drawStretches = (pixels: Pixels, place: LanePlace, stretches: readonly Str
   }
 };
 
-/** The predicted band column by column, and the line through its middle. */
-const drawPredicted = (pixels: Pixels, place: LanePlace, piece: PredictedPiece, ink: PackedInk): void => {
-  const { timesS, low, middle, high } = piece;
+/** First point of a piece that is drawn in the window, with the one before it; null where the piece has none there. */
+const beginOf = ({ timesS }: PredictedPiece, { startS, endS }: LanePlace): number | null => {
   const last = timesS.length - 1;
-  if (last < 1 || timesS[last]! < place.startS || timesS[0]! > place.endS) return;
-  const begin = Math.max(1, firstIndexAtOrAfter(timesS, place.startS));
-  const between = (values: readonly number[], i: number, share: number) =>
-    values[i - 1]! + share * (values[i]! - values[i - 1]!);
-  for (let i = begin; i <= last && timesS[i - 1]! <= place.endS; i++) {
+  if (last < 1 || timesS[last]! < startS || timesS[0]! > endS) return null;
+  return Math.max(1, firstIndexAtOrAfter(timesS, startS));
+};
+
+/** The predicted band, column by column. */
+const drawBand = (pixels: Pixels, place: LanePlace, piece: PredictedPiece, ink: PackedInk): void => {
+  const begin = beginOf(piece, place);
+  if (begin === null) return;
+  const { timesS, low, high } = piece;
+  for (let i = begin; i < timesS.length && timesS[i - 1]! <= place.endS; i++) {
     const from = place.x(timesS[i - 1]!);
     const to = place.x(timesS[i]!);
     const stop = Math.min(place.right, Math.round(to));
     for (let column = Math.max(place.left, Math.round(from)); column < stop; column++) {
       const share = (column + 0.5 - from) / (to - from);
-      pixels.upright(column, place.y(between(high, i, share)), place.y(between(low, i, share)), ink.band);
+      const top = high[i - 1]! + share * (high[i]! - high[i - 1]!);
+      const foot = low[i - 1]! + share * (low[i]! - low[i - 1]!);
+      pixels.upright(column, place.y(top), place.y(foot), ink.band);
     }
   }
+};
+
+/** The line through the middle of the prediction. */
+const drawMiddle = (pixels: Pixels, place: LanePlace, piece: PredictedPiece): void => {
+  const begin = beginOf(piece, place);
+  if (begin === null) return;
+  const { timesS, middle } = piece;
   let x = place.x(timesS[begin - 1]!);
   let y = place.y(middle[begin - 1]!);
-  for (let i = begin; i <= last && x <= place.right; i++) {
+  for (let i = begin; i < timesS.length && x <= place.right; i++) {
     const nextX = place.x(timesS[i]!);
-    // Points closer than a pixel make the line no truer.
-    if (nextX - x < place.ratio && i < last) continue;
+    // Points closer than a few pixels make so smooth a line no truer.
+    if (nextX - x < 3 * place.ratio && i < timesS.length - 1) continue;
     const nextY = place.y(middle[i]!);
     pixels.line(x, y, nextX, nextY, PREDICTED_LINE * place.ratio);
     x = nextX;
     y = nextY;
   }
-  pixels.ink(ink.ink2);
 };
 
 /** More readings than columns: an upright bar in each, by {@link columnBars}. */
@@ -128,9 +140,13 @@ const drawWall = (pixels: Pixels, place: LanePlace, wall: NonNullable<TraceData[
   const thick = Math.max(2, Math.round(WALL_LINE * ratio));
   const reach = HATCH_REACH * ratio;
   const [foot, head] = wall.forbidden === 'above' ? [y, y - reach] : [y + reach, y];
-  for (let x = place.left - reach; x < place.right; x += HATCH_STEP * ratio) {
+  const step = Math.max(2, Math.round(HATCH_STEP * ratio));
+  pixels.clip(place.left, place.left + step);
+  for (let x = place.left - 2 * step; x < place.left + 2 * step; x += step) {
     pixels.line(x, foot, x + reach, head, HATCH_LINE * ratio);
   }
+  pixels.clip(place.left, place.right);
+  pixels.repeat(place.left, step, place.right);
   pixels.ink(ink.ink);
   pixels.box(place.left, y - (thick >> 1), place.right, y - (thick >> 1) + thick, ink.ink);
 };
@@ -172,7 +188,9 @@ export const drawLane = (pixels: Pixels, place: LanePlace, lane: Lane, ink: Pack
     const y = Math.round(place.y(tick) - fine / 2);
     pixels.box(place.left, y, place.right, y + fine, ink.rule);
   }
-  for (const piece of data.predicted) drawPredicted(pixels, place, piece, ink);
+  for (const piece of data.predicted) drawBand(pixels, place, piece, ink);
+  for (const piece of data.predicted) drawMiddle(pixels, place, piece);
+  pixels.ink(ink.ink2);
   const readings = firstIndexAtOrAfter(data.timesS, place.endS) - firstIndexAtOrAfter(data.timesS, place.startS);
   if (readings > place.right - place.left) drawDense(pixels, place, data, ink);
   else drawLine(pixels, place, data, lane.stepped);

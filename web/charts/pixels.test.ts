@@ -85,6 +85,20 @@ describe('pixels', () => {
     twice.ink(BLACK);
     expect(Math.abs(inkOn(once) - inkOn(twice))).toBeLessThan(0.1);
   });
+  it('repeat what a few columns hold, and nothing else', () => {
+    const pixels = sheet(30, 8);
+    pixels.clip(4, 8);
+    pixels.line(3, 6, 9, 0, 1.2);
+    pixels.clip(4, 26);
+    pixels.repeat(4, 4, 26);
+    pixels.ink(BLACK);
+    const at = (column: number, row: number) => pixels.colours[row * 30 + column]!;
+    for (let row = 0; row < 8; row++) {
+      for (let column = 8; column < 26; column++) expect(at(column, row)).toBe(at(column - 4, row));
+      for (const column of [0, 3, 26, 29]) expect(at(column, row)).toBe(WHITE);
+    }
+    expect(inkOn(pixels)).toBeGreaterThan(10);
+  });
   it('outside the clip and the picture stay as they were, and the mask is left empty', () => {
     const pixels = sheet(20, 10);
     pixels.clip(5, 15);

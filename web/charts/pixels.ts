@@ -31,15 +31,18 @@ export class Pixels {
   readonly #quads: Uint32Array;
   #left = 0;
   #right: number;
-  /** Rows of the mask that hold anything. */
+  /** Rows and columns of the mask that may hold anything. */
   #first: number;
   #last = -1;
+  #from: number;
+  #to = -1;
 
   constructor(width: number, height: number) {
     this.width = Math.max(1, Math.floor(width));
     this.height = Math.max(1, Math.floor(height));
     this.#right = this.width;
     this.#first = this.height;
+    this.#from = this.width;
     this.colours = new Uint32Array(this.width * this.height);
     const buffer = new ArrayBuffer(Math.ceil((this.width * this.height) / 4) * 4);
     this.#mask = new Uint8Array(buffer);
@@ -87,9 +90,11 @@ export class Pixels {
     colours[at] = mixed(colours[at]!, colour, Math.round(256 * (to - last)));
   }
 
-  #touch(first: number, last: number): void {
+  #touch(first: number, last: number, from: number, to: number): void {
     if (first < this.#first) this.#first = Math.max(0, first);
     if (last > this.#last) this.#last = Math.min(this.height - 1, last);
+    if (from < this.#from) this.#from = Math.max(0, from);
+    if (to > this.#to) this.#to = Math.min(this.width - 1, to);
   }
 
   #cover(at: number, share: number): void {
@@ -101,7 +106,7 @@ export class Pixels {
   uprightLine(x: number, wide: number, top = 0, bottom = this.height): void {
     const from = x - wide / 2;
     const to = x + wide / 2;
-    this.#touch(Math.round(top), Math.round(bottom) - 1);
+    this.#touch(Math.round(top), Math.round(bottom) - 1, Math.floor(from), Math.ceil(to));
     for (let column = Math.max(this.#left, Math.floor(from)); column < Math.min(this.#right, to); column++) {
       const share = Math.min(to, column + 1) - Math.max(from, column);
       for (let row = Math.max(0, Math.round(top)); row < Math.min(this.height, Math.round(bottom)); row++) {
@@ -125,7 +130,7 @@ export class Pixels {
     const highX = Math.min(this.#right - 1, Math.floor(Math.max(x0, x1) + reach));
     const lowY = Math.max(0, Math.floor(Math.min(y0, y1) - reach));
     const highY = Math.min(this.height - 1, Math.floor(Math.max(y0, y1) + reach));
-    this.#touch(lowY, highY);
+    this.#touch(lowY, highY, lowX, highX);
     // By columns where it is flat, by rows where it is steep: as few pixels as it has are looked at.
     if (Math.abs(dx) >= Math.abs(dy)) {
       const spread = reach / Math.abs(ux);
@@ -167,22 +172,39 @@ export class Pixels {
     this.line(x, y, x, y, 2 * radius);
   }
 
+  /** Goes on, up to the column `to`, with what the mask holds in `step` columns from `from`. */
+  repeat(from: number, step: number, to: number): void {
+    const mask = this.#mask;
+    const end = Math.min(to, this.#right);
+    for (let row = this.#first; row <= this.#last; row++) {
+      for (let at = row * this.width + from + step, stop = row * this.width + end; at < stop; at++) {
+        mask[at] = mask[at - step]!;
+      }
+    }
+    if (end - 1 > this.#to) this.#to = end - 1;
+  }
+
   /** Inks what was drawn into the mask, and leaves the mask empty. */
   ink(colour: Packed): void {
     const mask = this.#mask;
-    const { colours } = this;
-    const end = Math.min(this.#quads.length, Math.ceil(((this.#last + 1) * this.width) / 4));
-    for (let quad = (this.#first * this.width) >> 2; quad < end; quad++) {
-      // Mostly nothing is there.
-      if (this.#quads[quad] === 0) continue;
-      for (let at = 4 * quad; at < 4 * quad + 4; at++) {
-        const covered = mask[at]!;
-        if (covered === 255) colours[at] = colour;
-        else if (covered > 0) colours[at] = mixed(colours[at]!, colour, covered + (covered >> 7));
+    const quads = this.#quads;
+    const { colours, width } = this;
+    for (let row = this.#first; row <= this.#last; row++) {
+      const end = (row * width + this.#to) >> 2;
+      for (let quad = (row * width + this.#from) >> 2; quad <= end; quad++) {
+        // Mostly nothing is there.
+        if (quads[quad] === 0) continue;
+        for (let at = 4 * quad; at < 4 * quad + 4; at++) {
+          const covered = mask[at]!;
+          if (covered === 255) colours[at] = colour;
+          else if (covered > 0) colours[at] = mixed(colours[at]!, colour, covered + (covered >> 7));
+        }
+        quads[quad] = 0;
       }
-      this.#quads[quad] = 0;
     }
     this.#first = this.height;
     this.#last = -1;
+    this.#from = this.width;
+    this.#to = -1;
   }
 }

@@ -48,13 +48,17 @@ const LaneLabel = ({ channel, tiles, predicted, state }: Omit<LaneProps, 'build'
       <b>{CHANNEL_WORDS[channel].name}</b>
       <span className="note">{channelUnit(channel, units)}</span>
       <span className="tv">
-        <span ref={logged} />
-        <SourceMark source="logged" />
+        <span className="held">
+          <span ref={logged} />
+          <SourceMark source="logged" />
+        </span>
       </span>
       <span className="tp" ref={whole}>
-        <i className="ho" />
-        <span className="vh">predicted </span>
-        <span ref={expected} />
+        <span className="held">
+          <i className="ho" />
+          <span className="vh">predicted </span>
+          <span ref={expected} />
+        </span>
       </span>
     </div>
   );
