@@ -2,7 +2,7 @@
 import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { z } from 'zod';
-import { type Build, type Car, type ResolvedBuild, resolveBuild } from '../car/index.ts';
+import { type Build, type Car, problemsIn, type ResolvedBuild, readJson, resolveBuild } from '../car/index.ts';
 import { columnSetOf } from '../garage/index.ts';
 import {
   CHANNEL_NAMES,
@@ -43,14 +43,11 @@ export const choicesSchema = z.array(choiceSchema).max(2000);
 
 /** Choices from the text of a `--map` file: a list, or an earlier answer with its `channels`. */
 export const readChoices = (text: string, name: string): ChannelChoice[] => {
-  let value: unknown;
-  try {
-    value = JSON.parse(text);
-  } catch (error) {
-    throw new BadInput('bad-map', `${name} is not JSON (${error instanceof Error ? error.message : String(error)}).`);
-  }
-  const list = z.object({ channels: z.unknown() }).safeParse(value);
-  return readChoicesValue(list.success ? list.data.channels : value, name);
+  if (text.trim() === '') throw new BadInput('bad-map', `${name} is empty; give column choices saved as JSON.`);
+  const read = readJson(text);
+  if (!read.ok) throw new BadInput('bad-map', `${name} is not JSON (${read.why}); save the column choices as JSON.`);
+  const list = z.object({ channels: z.unknown() }).safeParse(read.value);
+  return readChoicesValue(list.success ? list.data.channels : read.value, name);
 };
 
 /** Choices from plain data. `name` says where it stands. */
@@ -72,7 +69,7 @@ export const readChoicesValue = (value: unknown, name: string): ChannelChoice[] 
   throw new BadInput(
     'bad-map',
     `${name} is not a list of column choices like [{ "column": "MAP", "channel": "manifold-pressure", "unit": "kPa" }].`,
-    read.error.issues.map((issue) => ({ path: issue.path.join('.'), says: issue.message })),
+    problemsIn(read.error, choicesSchema),
   );
 };
 

@@ -5,6 +5,7 @@ import { FIELDS, type Field, type FieldTable, type GroupName } from './fields.ts
 import { FUEL_KINDS, fuelExtras, fuelProblems, injectionExtras, injectionProblems } from './fuel-schema.ts';
 import { type Quantity, quantitySchema, SOURCES } from './quantity.ts';
 import { unitOf } from './schema-parts.ts';
+import { type BuildProblem, problemsIn, readJson } from './sheet-problems.ts';
 import { compressorMapSchema, turbineFlowPointSchema } from './turbo-schema.ts';
 
 export const BUILD_SCHEMA = 'boostwright.build/1';
@@ -158,34 +159,9 @@ export const buildSchema = z.strictObject({
 /** A checked build sheet. */
 export type Build = z.infer<typeof buildSchema>;
 
-export interface BuildProblem {
-  /** Where in the file, like `engine.displacement.value`. */
-  readonly path: string;
-  readonly says: string;
-}
-
 export type BuildResult =
   | { readonly ok: true; readonly build: Build }
   | { readonly ok: false; readonly problems: readonly BuildProblem[] };
-
-const pathText = (path: readonly PropertyKey[]): string =>
-  path.reduce<string>(
-    (text, step) =>
-      typeof step === 'number' ? `${text}[${step}]` : text === '' ? String(step) : `${text}.${String(step)}`,
-    '',
-  );
-
-const inWords = (issue: z.core.$ZodIssue): string => {
-  if (issue.code === 'unrecognized_keys') return `unknown entry ${issue.keys.map((key) => `"${key}"`).join(', ')}`;
-  if (issue.code === 'invalid_type' && issue.message.includes('received undefined')) {
-    return `missing; expected ${issue.expected}`;
-  }
-  return issue.message.replace(/^Invalid input: /, '');
-};
-
-/** Every problem that a schema found, with its place in the file and what was expected. */
-export const problemsIn = (error: z.ZodError): BuildProblem[] =>
-  error.issues.map((issue) => ({ path: pathText(issue.path), says: inWords(issue) }));
 
 const schemeProblems = (build: Build): BuildProblem[] => {
   const problems: BuildProblem[] = [];
@@ -213,7 +189,7 @@ const schemeProblems = (build: Build): BuildProblem[] => {
 export const checkBuild = (value: unknown): BuildResult => {
   const result = buildSchema.safeParse(value);
   if (!result.success) {
-    return { ok: false, problems: problemsIn(result.error) };
+    return { ok: false, problems: problemsIn(result.error, buildSchema) };
   }
   const problems = schemeProblems(result.data);
   return problems.length > 0 ? { ok: false, problems } : { ok: true, build: result.data };
@@ -221,14 +197,9 @@ export const checkBuild = (value: unknown): BuildResult => {
 
 /** Reads the text of a build file; `check` may take other sheets too. */
 export const parseBuild = (text: string, check: (value: unknown) => BuildResult = checkBuild): BuildResult => {
-  let value: unknown;
-  try {
-    value = JSON.parse(text.startsWith('﻿') ? text.slice(1) : text);
-  } catch (error) {
-    const reason = error instanceof Error ? error.message : String(error);
-    return { ok: false, problems: [{ path: '', says: `not a JSON file (${reason}); save the build sheet as JSON` }] };
-  }
-  return check(value);
+  const read = readJson(text);
+  if (read.ok) return check(read.value);
+  return { ok: false, problems: [{ path: '', says: `not a JSON file (${read.why}); save the build sheet as JSON` }] };
 };
 
 /** The text of a build file: two spaces, one final line break, so that two dated files compare line by line. */

@@ -83,7 +83,7 @@ describe('a build sheet', () => {
 
   test('a misspelt entry is named, not dropped', () => {
     const [problem] = problemsOf((sheet) => Object.assign(sheet.engine ?? {}, { displacment: 1 }));
-    expect(problem).toEqual({ path: 'engine', says: 'unknown entry "displacment"' });
+    expect(problem).toEqual({ path: 'engine', says: 'unknown entry "displacment"; did you mean "displacement"?' });
   });
 
   test('a spread in a unit of another kind is refused', () => {
@@ -96,7 +96,8 @@ describe('a build sheet', () => {
 
   test.each([
     ['nonsense', 'not a JSON file'],
-    ['[]', 'expected object'],
+    ['[]', 'expected entries in braces {}, got a list in brackets []'],
+    ['\u0000\u0001{}', 'not a JSON file (it is not text in UTF-8)'],
   ])('text %s is refused with a reason', (text, says) => {
     const result = parseBuild(text);
     expect(result.ok).toBe(false);

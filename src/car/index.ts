@@ -2,13 +2,11 @@
 export {
   BUILD_SCHEMA,
   type Build,
-  type BuildProblem,
   type BuildResult,
   buildSchema,
   type CurveQuantity,
   checkBuild,
   parseBuild,
-  problemsIn,
   writeBuild,
 } from './build-schema.ts';
 export type { Car, CarFacts, CompressorMapSi, Curve, Input, ResolvedBuild } from './car.ts';
@@ -30,5 +28,6 @@ export { MEASURING } from './measuring.ts';
 export { INJECTED_LIQUID_K, mistExposureOf, mistTimeS, mistWayOf, usualDropletDiameterM } from './mist.ts';
 export { DEFAULT_RELATIVE_SPREAD, type Quantity, SOURCES, type Source, toUncertain } from './quantity.ts';
 export { resolveBuild, withSample } from './resolve.ts';
+export { type BuildProblem, problemsIn, readJson } from './sheet-problems.ts';
 export { type CompressorMapData, compressorMapSchema } from './turbo-schema.ts';
 export { MIX_BASES, type MixBasis, type WhatIfFuel, type WhatIfMix, withFuel, withMix } from './what-if-fuel.ts';

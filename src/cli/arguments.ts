@@ -95,11 +95,14 @@ export const readOptions = (
       const meant = nearest(name, names);
       throw new BadInput(
         'unknown-option',
-        `"${command}" has no option "${token.rawName}"${meant ? `; did you mean "--${meant}"?` : ''} See "boostwright help ${command}".`,
+        `"${command}" has no option "${token.rawName}"${meant ? `; did you mean "--${meant}"?` : '.'} See "boostwright help ${command}".`,
       );
     }
-    if ((SWITCHES as readonly string[]).includes(name)) on.add(name);
-    else if (typeof token.value === 'string' && token.value !== '')
+    if ((SWITCHES as readonly string[]).includes(name)) {
+      if (typeof token.value === 'string')
+        throw new BadInput('bad-option', `The option "--${name}" takes no value, and "${token.value}" was given.`);
+      on.add(name);
+    } else if (typeof token.value === 'string' && token.value !== '')
       values.set(name, [...(values.get(name) ?? []), token.value]);
     else
       throw new BadInput('missing-value', `The option "--${name}" needs a value. See "boostwright help ${command}".`);
@@ -140,17 +143,18 @@ export const readBytes = (path: string): Uint8Array => {
     if (code === 'EACCES' || code === 'EPERM') {
       throw new BadInput('not-readable', `${path} cannot be read; give yourself permission to read it.`);
     }
-    throw error;
+    if (code === '') throw error;
+    throw new BadInput('not-readable', `${path} cannot be read (${code}); look at the file and where it lies.`);
   }
 };
 
-/** Text of a file. */
 /** Last change of a file on the clock of this place: ISO 8601 without a zone. */
 export const fileDateOf = (path: string): string => {
   const { mtime } = statSync(path);
   return new Date(mtime.getTime() - 60_000 * mtime.getTimezoneOffset()).toISOString().slice(0, 19);
 };
 
+/** Text of a file. */
 export const readText = (path: string): string => new TextDecoder().decode(readBytes(path));
 
 /** The unit system asked for. */

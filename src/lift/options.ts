@@ -3,7 +3,7 @@
  * written as the sheet writes them; keeping what is fitted is always possible and costs nothing.
  */
 import { z } from 'zod';
-import { type Build, type BuildProblem, buildSchema, problemsIn } from '../car/index.ts';
+import { type Build, type BuildProblem, buildSchema, problemsIn, readJson } from '../car/index.ts';
 
 export const OPTIONS_SCHEMA = 'boostwright.options/1';
 
@@ -133,22 +133,16 @@ export type PartOptionsResult =
 /** Checks an already parsed JSON value; every problem is listed with its place in the file. */
 export const checkPartOptions = (value: unknown): PartOptionsResult => {
   const result = optionsSchema.safeParse(value);
-  return result.success ? { ok: true, options: result.data } : { ok: false, problems: problemsIn(result.error) };
+  return result.success
+    ? { ok: true, options: result.data }
+    : { ok: false, problems: problemsIn(result.error, optionsSchema) };
 };
 
 /** Reads the text of a part options file. */
 export const parsePartOptions = (text: string): PartOptionsResult => {
-  let value: unknown;
-  try {
-    value = JSON.parse(text.startsWith('\uFEFF') ? text.slice(1) : text);
-  } catch (error) {
-    const reason = error instanceof Error ? error.message : String(error);
-    return {
-      ok: false,
-      problems: [{ path: '', says: `not a JSON file (${reason}); save the part options as JSON` }],
-    };
-  }
-  return checkPartOptions(value);
+  const read = readJson(text);
+  if (read.ok) return checkPartOptions(read.value);
+  return { ok: false, problems: [{ path: '', says: `not a JSON file (${read.why}); save the part options as JSON` }] };
 };
 
 /** The text of a part options file: two spaces, one final line break. */

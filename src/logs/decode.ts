@@ -126,7 +126,7 @@ export const decoderFor = (encoding: Dialect['encoding']): TextDecoder =>
  * without a byte-order mark, else Latin-1 (Windows-1252).
  */
 export const textBytesOf = (bytes: Uint8Array): TextBytes | DecodeFailure => {
-  if (bytes.length === 0) return refuse('empty-file', 'The file is empty; export the log again.');
+  if (bytes.length === 0) return refuse('empty-file', 'The file is empty; export it again.');
   for (const { bytes: signature, is, next } of SIGNATURES) {
     if (signature.every((byte, i) => bytes[i] === byte)) {
       return refuse('not-text', `The file is ${is}, not a text of numbers; ${next}.`);
@@ -148,6 +148,6 @@ export const textBytesOf = (bytes: Uint8Array): TextBytes | DecodeFailure => {
   }
   let blank = true;
   for (let i = text.start; blank && i < text.bytes.length; i++) blank = text.bytes[i]! <= 0x20;
-  if (blank) return refuse('empty-file', 'The file holds only blank lines; export the log again.');
+  if (blank) return refuse('empty-file', 'The file holds only blank lines; export it again.');
   return text;
 };
