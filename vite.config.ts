@@ -14,7 +14,7 @@ export default defineConfig({
     emptyOutDir: true,
     target: 'es2022',
     reportCompressedSize: false,
-    chunkSizeWarningLimit: 900,
+    chunkSizeWarningLimit: 400,
   },
   server: {
     host: '127.0.0.1',

@@ -1,30 +1,32 @@
 /** Which sheet is on the board. */
-import { lazy, Suspense } from 'react';
+import { Suspense, useDeferredValue, useEffect } from 'react';
 import { hatchPatterns } from './charts/marks.ts';
-import { AirPath } from './pages/AirPath.tsx';
-import { Compare } from './pages/Compare.tsx';
-import { Compressor } from './pages/Compressor.tsx';
-import { Cylinder } from './pages/Cylinder.tsx';
-import { EmptyGarage } from './pages/EmptyGarage.tsx';
-import { Fuel } from './pages/Fuel.tsx';
-import { Headroom } from './pages/Headroom.tsx';
-import { Lift } from './pages/Lift.tsx';
-import { Pulls } from './pages/Pulls.tsx';
-import { Run } from './pages/Run.tsx';
-import { Runs } from './pages/Runs.tsx';
-import { Spool } from './pages/Spool.tsx';
-import { WhatIf } from './pages/WhatIf.tsx';
 import { Shapes } from './parts/Shapes.tsx';
 import { Sheet } from './parts/Sheet.tsx';
+import { SheetGuard } from './parts/SheetGuard.tsx';
 import { Await, Waiting } from './parts/States.tsx';
+import {
+  AirPath,
+  BuildSheet,
+  Compare,
+  Compressor,
+  Cylinder,
+  EmptyGarage,
+  Fuel,
+  fetchTheRest,
+  Headroom,
+  Lift,
+  LooseLog,
+  NewCar,
+  Pulls,
+  Run,
+  Runs,
+  Spool,
+  WhatIf,
+} from './sheets.ts';
 import { useBuilds, useCars, useChosenBuild } from './state/garage.ts';
 import { addressOf, type Route, routeStore } from './state/route.ts';
 import { useStore } from './state/store.ts';
-
-// Sheets that are opened now and then come when they are asked for.
-const BuildSheet = lazy(() => import('./pages/BuildSheet.tsx').then((page) => ({ default: page.BuildSheet })));
-const NewCar = lazy(() => import('./pages/NewCar.tsx').then((page) => ({ default: page.NewCar })));
-const LooseLog = lazy(() => import('./pages/LooseLog.tsx').then((page) => ({ default: page.LooseLog })));
 
 const HATCHES = hatchPatterns();
 
@@ -88,46 +90,50 @@ const OnTheBoard = ({ route, chosen }: { route: Route; chosen: { carId: string; 
 };
 
 export const App = () => {
-  const route = useStore(routeStore);
+  // The sheet before stays on the board until the next one's file has come.
+  const route = useDeferredValue(useStore(routeStore));
   const cars = useCars();
   const chosen = useChosenBuild();
   const builds = useBuilds(cars.state === 'here' ? (cars.value.cars[0]?.id ?? null) : null);
   const empty = cars.state === 'here' && cars.value.cars.length === 0;
+  useEffect(fetchTheRest, []);
   return (
     <>
       <Hatches />
-      <Suspense
-        fallback={
-          <Sheet title="Boostwright" chosen={chosen}>
-            <Waiting what="Opening the sheet" />
-          </Sheet>
-        }
-      >
-        {route.sheet === 'new-car' && (empty || chosen) ? (
-          <NewCar />
-        ) : (route.sheet === 'loose-log' && (empty || chosen)) || (route.sheet === 'runs' && empty) ? (
-          <LooseLog />
-        ) : empty ? (
-          <EmptyGarage />
-        ) : chosen ? (
-          <OnTheBoard route={route} chosen={chosen} />
-        ) : (
-          <Sheet title="Boostwright" chosen={null}>
-            <Await answer={cars} what="Opening the garage">
-              {() => (
-                <Await answer={builds} what="Reading the car’s builds">
-                  {() => (
-                    <section className="ruled">
-                      <h2>This car has no build yet.</h2>
-                      <p>Save a build sheet for it first.</p>
-                    </section>
-                  )}
-                </Await>
-              )}
-            </Await>
-          </Sheet>
-        )}
-      </Suspense>
+      <SheetGuard sheet={route.sheet} chosen={chosen}>
+        <Suspense
+          fallback={
+            <Sheet title="Boostwright" chosen={chosen}>
+              <Waiting what="Opening the sheet" />
+            </Sheet>
+          }
+        >
+          {route.sheet === 'new-car' && (empty || chosen) ? (
+            <NewCar />
+          ) : (route.sheet === 'loose-log' && (empty || chosen)) || (route.sheet === 'runs' && empty) ? (
+            <LooseLog />
+          ) : empty ? (
+            <EmptyGarage />
+          ) : chosen ? (
+            <OnTheBoard route={route} chosen={chosen} />
+          ) : (
+            <Sheet title="Boostwright" chosen={null}>
+              <Await answer={cars} what="Opening the garage">
+                {() => (
+                  <Await answer={builds} what="Reading the car’s builds">
+                    {() => (
+                      <section className="ruled">
+                        <h2>This car has no build yet.</h2>
+                        <p>Save a build sheet for it first.</p>
+                      </section>
+                    )}
+                  </Await>
+                )}
+              </Await>
+            </Sheet>
+          )}
+        </Suspense>
+      </SheetGuard>
     </>
   );
 };
