@@ -11,6 +11,7 @@ import './look/drawing.css';
 import './look/air-path.css';
 import './look/headroom.css';
 import './look/lift.css';
+import './look/lift-search.css';
 import './look/compressor.css';
 import './look/build-sheet.css';
 import './look/sheet-edit.css';
