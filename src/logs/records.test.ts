@@ -59,12 +59,18 @@ describe('cells', () => {
     ['n/a', 'missing'],
     ['rpm', 'text'],
     ['1.2.3', 'text'],
+    ['840.0 rpm', 'measure'],
+    ['1,840.0 rpm', 'measure'],
+    ['1.840,2 rpm', 'measure'],
+    ["1'840.2 rpm", 'measure'],
   ])('%s is %s', (text, kind) => {
     expect(cellKind(text)).toBe(kind);
   });
   it('reads grouped numbers, switches in words and decimal commas; marks what it cannot read', () => {
     expect(parseCell('1,234.5', '.').value).toBe(1234.5);
     expect(parseCell('1.234,5', ',').value).toBe(1234.5);
+    expect(parseCell('1,234.5 rpm', '.').value).toBe(1234.5);
+    expect(parseCell('1.234,5 1/min', ',').value).toBe(1234.5);
     expect(parseCell('ON', '.').value).toBe(1);
     expect(parseCell('0,10', ',').value).toBe(0.1);
     expect(parseCell('', '.')).toEqual({ value: Number.NaN, readable: true });

@@ -80,7 +80,9 @@ const CLOCK =
   /^(?:\d{1,4}[-./]\d{1,2}[-./]\d{1,4}[ T]+)?\d{1,3}:\d{1,2}(?::\d{1,2})?(?:[.,:]\d+)?(?: ?[AaPp][Mm])?(?:Z|[+-]\d\d:?\d\d)?$/;
 const MISSING = /^(?:-+|nan|n\/?a|null|none|[+-]?inf(?:inity)?|\?+|#n\/a|err(?:or)?|\*+)$/i;
 
-const MEASURE = /^([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))(?:\s*(?=[^\s\d.,+/-])|\s+(?=1\/))(\S.*)$/;
+/** A number, its thousands perhaps grouped, and the unit behind it. */
+const MEASURE =
+  /^([+-]?(?:\d{1,3}(?:[.,' ]\d{3})+(?:[.,]\d*)?|\d+(?:[.,]\d*)?|[.,]\d+))(?:\s*(?=[^\s\d.,+/-])|\s+(?=1\/))(\S.*)$/;
 
 /** A number with its unit in one cell ("14.7 psi"), taken apart; null when the rest is no unit that is known. */
 export const measureOf = (cell: string): { readonly number: string; readonly unit: string } | null => {

@@ -12,6 +12,10 @@ const SHUT = 0.35;
 const HELD_SHARE = 0.93;
 /** The throttle needs this long to follow the pedal. */
 const SETTLE_S = 0.4;
+/** Some throttles read this little and more when they are wide open: then that is their full. */
+const LEAST_FULL = 0.8;
+/** One reading between two wide open ones may have been taken as the foot came off. */
+const LEAST_READINGS = 2;
 
 export const throttleClosing: Rule = {
   id: 'throttle-closing',
@@ -21,22 +25,24 @@ export const throttleClosing: Rule = {
     const speed = context.on('engine-speed');
     const manifold = context.on('manifold-pressure');
     if (!pedal || !throttle || !speed) return lacking('pedal', 'throttle', 'engine-speed');
-    // A diesel's air flap and a throttle logged in its own scale never read near full: nothing can be said then.
-    const fullest = extremeIn(throttle, 'largest')?.value ?? 0;
-    if (isDiesel(context) || fullest < 0.93) return [];
+    // A diesel's air flap never reads near full: nothing can be said then.
+    const fullest = Math.min(1, extremeIn(throttle, 'largest')?.value ?? 0);
+    if (isDiesel(context) || fullest < LEAST_FULL) return [];
+    const limit = fullest * (1 - (1 - THROTTLE_OPEN) * context.strictness);
+    const readings = context.cleaned('throttle');
     return context.loads.flatMap((load) =>
-      spansInLoad(
-        context,
-        load,
-        (i) => throttle[i]! < 1 - (1 - THROTTLE_OPEN) * context.strictness && pedal[i]! >= PEDAL_FULL,
-        {
-          settleS: SETTLE_S,
-          minimumS: CLOSED_FOR_S,
-          bridgeS: 0.2,
-        },
-      ).flatMap((span) => {
+      spansInLoad(context, load, (i) => throttle[i]! < limit && pedal[i]! >= PEDAL_FULL, {
+        settleS: SETTLE_S,
+        minimumS: CLOSED_FOR_S,
+        bridgeS: 0.2,
+      }).flatMap((span) => {
         const least = extremeIn(throttle, 'smallest', span.from, span.to)!;
         const rpm = speed[span.from]!;
+        let seen = 0;
+        readings?.timesS.forEach((timeS, i) => {
+          if (timeS >= span.startS && timeS <= span.endS && readings.values[i]! < limit) seen++;
+        });
+        if (seen < LEAST_READINGS) return [];
         // A throttle nearly shut with boost undiminished behind it is a lost reading.
         const before = manifold && meanIn(manifold, span.from - context.samples(0.3), span.from);
         const after =
@@ -46,7 +52,7 @@ export const throttleClosing: Rule = {
         return [
           finding('throttle-closing', {
             severity: 'fix',
-            confidence: confidenceBy(-least.value, -THROTTLE_OPEN, -0.75),
+            confidence: confidenceBy(-least.value / fullest, -THROTTLE_OPEN, -0.75),
             startS: span.startS,
             endS: span.endS,
             channels: ['throttle', 'pedal', 'engine-speed'],

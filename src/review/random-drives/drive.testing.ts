@@ -279,12 +279,10 @@ export const drive = (
     // Air.
     const soft = 2.2 + 4.5 * Math.max(0, 1 - rpm / engine.revLimitRpm);
     const loadShare = diesel ? 1 : (1 - Math.exp(-Math.max(0, throttle - 0.02) * soft)) / (1 - Math.exp(-soft));
-    const least = 0.2 * outsidePa;
+    const least = 0.16 * outsidePa;
     const dropPa = cooler.dropPa * (flow / cooler.referenceFlow) ** 2;
     const wantManifold =
-      rpm < 60
-        ? outsidePa
-        : least + (pipePa - dropPa - least) * Math.max(loadShare, running ? 0.005 + 0.9 * idleAir : 0.6);
+      rpm < 60 ? outsidePa : least + (pipePa - dropPa - least) * Math.max(loadShare, running ? 0.9 * idleAir : 0.6);
     manifoldPa += (wantManifold - manifoldPa) * Math.min(1, STEP_S / 0.035);
     const filling = rpm > 60 ? fillingOf(engine, Math.max(rpm, 500), exhaustPa, manifoldPa) : 0;
     flow = rpm > 60 ? airFlowOf(engine, filling, rpm, manifoldPa, chargeK) : 0;
@@ -304,7 +302,7 @@ export const drive = (
         ? fullLambda
         : 1 - (1 - fullLambda) * Math.max(0, Math.min(1, (manifoldPa - 0.85 * outsidePa) / (0.12 * outsidePa)));
     lambdaTarget += (wantTarget - lambdaTarget) * Math.min(1, STEP_S / 0.06);
-    const cut = running && !diesel && pedal < 0.01 && rpm > engine.idleRpm + 700;
+    const cut = running && !diesel && clutch > 0.5 && pedal < 0.01 && rpm > engine.idleRpm + 700;
     const film = 0.05 * (throttle - lastFilm);
     lastFilm += (throttle - lastFilm) * (STEP_S / 0.2);
     const metered = car.metered ? Math.min(car.meterCeiling, flow * (1 + spoil.leakShare)) : flow;
@@ -527,7 +525,7 @@ export const drive = (
     speed = Math.max(0, speed + ((tyreN - roadN - brakes * 0.4) / (car.massKg + 35)) * STEP_S);
 
     // Pulls, as the driver makes them.
-    const home = clutch > 0.99 && shifting <= 0 && Math.abs(rpm - inputRpm) < 40;
+    const home = clutch > 0.99 && shifting <= 0 && Math.abs(rpm - inputRpm) < 0.05 * rpm;
     const nowFull = leg.act === 'pull' && pedal > 0.97;
     if (nowFull && !isFull && home) {
       if (!open) open = { startS: timeS, endS: 0, gears: [], parts: [] };

@@ -229,7 +229,18 @@ export const judge = (seed: number): Verdict => {
     if (!pull) continue;
     used.add(at);
     edgesS.push(Math.abs(pull.startS - startS), Math.abs(pull.endS - endS));
-    if (!build) continue;
+    // Gears are told by a road speed or a gear column.
+    if (
+      !build ||
+      !log.channels.some(
+        ({ channel }) =>
+          channel === 'gear' ||
+          channel.includes('wheel-speed') ||
+          channel === 'vehicle-speed' ||
+          channel === 'satellite-speed',
+      )
+    )
+      continue;
     gearsTried++;
     if (pull.gears.join() === one.gears.join()) gearsRight++;
     for (const part of one.parts) {
@@ -313,7 +324,7 @@ export const judge = (seed: number): Verdict => {
       true: wanted.length,
       found: used.size,
       extra,
-      gearsRight: gearsTried > 0 ? gearsRight : used.size,
+      gearsRight: gearsRight + used.size - gearsTried,
       edgesS,
     },
     gears,
