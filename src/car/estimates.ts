@@ -7,44 +7,11 @@
 
 import { parseTyreSize, toSi } from '../physics/index.ts';
 import type { Build } from './build-schema.ts';
-import type { GroupName } from './fields.ts';
-import type { Source } from './quantity.ts';
+import { type Estimate, estimate, type Known } from './estimate.ts';
 import { turbineAreaFromSheet } from './turbine-area.ts';
 
-/** Reads an already known or estimated SI number. */
-export type Known = (group: GroupName, name: string) => number;
-
-export interface Estimate {
-  readonly group: GroupName;
-  readonly name: string;
-  /** SI value from what is known. */
-  readonly valueSi: (known: Known, build: Build) => number;
-  /** One standard deviation: relative to the value, or absolute [SI] where the value may be nought. */
-  readonly relative?: number;
-  readonly sdSi?: number;
-  readonly why: string;
-  /** A nearer way where the sheet says more; null where it does not. `typed` tells whether a path was filled in. */
-  readonly better?: (known: Known, build: Build, typed: (path: string) => boolean) => Better | null;
-}
-
-export interface Better {
-  readonly valueSi: number;
-  readonly relative: number;
-  readonly source: Source;
-  readonly why: string;
-}
-
-const estimate = (
-  group: GroupName,
-  name: string,
-  valueSi: Estimate['valueSi'],
-  spread: { relative: number } | { sdSi: number },
-  why: string,
-  better?: Estimate['better'],
-): Estimate => ({ group, name, valueSi, ...spread, why, ...(better ? { better } : {}) });
-
 /** Choke flow [kg/s] that a compressor of this size passes: from the map where one is given, else by wheel area. */
-export const compressorChokeFlowKgPerS = (known: Known, build: Build): number => {
+const compressorChokeFlowKgPerS = (known: Known, build: Build): number => {
   // Without a compressor its place is taken by a flow of the same use: 1.4 times what the engine breathes at its rev limit.
   if (build.engine.aspiration === 'natural')
     return (1.4 * 1.1 * known('engine', 'displacement') * known('engine', 'revLimit')) / 120;
@@ -376,31 +343,4 @@ export const ESTIMATES: readonly Estimate[] = [
   estimate('learned', 'exhaustHeat', () => 1, { sdSi: 0.025 }, 'not yet learned'),
   estimate('learned', 'residualEffect', () => 1, { sdSi: 0.2 }, 'not yet learned'),
   estimate('learned', 'knockLimit', () => 0, { sdSi: 3 }, 'engines of one kind differ by some degrees'),
-];
-
-/** Places as shares of the rev limit and values of a usual four-valve filling curve; two valves breathe some 8 % less. */
-export const VOLUMETRIC_EFFICIENCY_SHAPE: readonly (readonly [number, number])[] = [
-  [0.0, 0.62],
-  [0.15, 0.77],
-  [0.3, 0.85],
-  [0.45, 0.9],
-  [0.6, 0.94],
-  [0.72, 0.95],
-  [0.87, 0.92],
-  [1.0, 0.86],
-  [1.15, 0.75],
-];
-/** Full-throttle mixture that turbocharged petrol engines are usually set to (common practice, no source): rpm, lambda. */
-export const LAMBDA_TARGET_SHAPE: readonly (readonly [number, number])[] = [
-  [0, 0.88],
-  [2500, 0.86],
-  [4000, 0.83],
-  [5500, 0.81],
-  [7000, 0.79],
-];
-/** Effectiveness of a usual front-mounted cooler against air flow over the reference flow. */
-export const EFFECTIVENESS_SHAPE: readonly (readonly [number, number])[] = [
-  [0, 0.86],
-  [1, 0.69],
-  [2, 0.53],
 ];

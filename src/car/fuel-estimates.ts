@@ -2,7 +2,7 @@
 import { PETROL_SENSITIVITY } from '../physics/index.ts';
 import type { Build } from './build-schema.ts';
 import type { CarFacts } from './car.ts';
-import type { Better, Estimate, Known } from './estimates.ts';
+import type { Better, Estimate, Known } from './estimate.ts';
 import {
   type BlendedFuel,
   blendedFuel,

@@ -8,7 +8,7 @@ import {
   WATER_KG_PER_M3,
 } from '../physics/index.ts';
 import type { Build } from './build-schema.ts';
-import type { Better, Estimate, Known } from './estimates.ts';
+import type { Better, Estimate, Known } from './estimate.ts';
 import { INJECTED_LIQUID_K, mistExposureOf, usualDropletDiameterM } from './mist.ts';
 import { toUncertain } from './quantity.ts';
 

@@ -3,18 +3,14 @@ import { dimensionOf, toSi, type Unit } from '../physics/units.ts';
 import type { Build, CurveQuantity } from './build-schema.ts';
 import type { Car, CarFacts, Curve, Input, ResolvedBuild } from './car.ts';
 import { compressorMapSi, MAP_INPUTS, mapInputs } from './compressor-map.ts';
-import {
-  EFFECTIVENESS_SHAPE,
-  ESTIMATES,
-  type Known,
-  LAMBDA_TARGET_SHAPE,
-  VOLUMETRIC_EFFICIENCY_SHAPE,
-} from './estimates.ts';
+import type { Known } from './estimate.ts';
+import { ESTIMATES } from './estimates.ts';
 import { type CarNumbers, FIELD_PLACES, FIELDS, type GroupName } from './fields.ts';
 import { fuelEstimates, petrolAsSoldOf } from './fuel-estimates.ts';
 import { followShares, SHARED_PROPERTIES } from './fuel-sample.ts';
 import { injectionEstimates } from './injection-estimates.ts';
 import { DEFAULT_RELATIVE_SPREAD, type Quantity, type Source, toUncertain, type Uncertain } from './quantity.ts';
+import { EFFECTIVENESS_SHAPE, LAMBDA_TARGET_SHAPE, VOLUMETRIC_EFFICIENCY_SHAPE } from './usual-curves.ts';
 
 const curveSi = (curve: CurveQuantity): Curve => ({
   at: curve.at.values.map((place) => toSi(place, curve.at.unit)),

@@ -1,6 +1,6 @@
 /** The turbine's effective area from what the sheet says of its flow or its housing. */
 import { toSi, turbineAreaFromHousingM2, turbineAreaFromPointM2 } from '../physics/index.ts';
-import type { Estimate } from './estimates.ts';
+import type { Estimate } from './estimate.ts';
 import type { Source } from './quantity.ts';
 
 /** Plus-minus of a turbine's area from one point of its flow, by where the point is from (house convention, no source). */
