@@ -385,6 +385,158 @@ describe.runIf(CHROMIUM !== undefined)('the main job', () => {
     await page.getByText('a little more').first().waitFor();
   });
 
+  test('a car made from a dozen numbers by keyboard, its injectors changed into a new build, the old one stays', {
+    timeout: 600_000,
+  }, async () => {
+    await open({ viewport: { width: 1440, height: 900 } }, '#/build');
+    const { keyboard } = page;
+    /** Steps on with the Tab key until the field of that name has the focus. */
+    const tabTo = async (name: string) => {
+      for (let i = 0; i < 60; i += 1) {
+        const own = await page.evaluate(() => {
+          const at = document.activeElement;
+          const labels = at instanceof HTMLInputElement || at instanceof HTMLSelectElement ? [...(at.labels ?? [])] : [];
+          const label = at?.getAttribute('aria-label') ?? labels.map(({ textContent }) => textContent?.trim()).join(' ');
+          return label === '' ? (at?.textContent?.trim() ?? '') : label;
+        });
+        if (own === name) return;
+        await keyboard.press('Tab');
+      }
+      throw new Error(`no field called "${name}" was reached`);
+    };
+    const type = async (name: string, text: string) => {
+      await tabTo(name);
+      await keyboard.type(text);
+    };
+
+    await page.getByRole('link', { name: 'Add another car' }).focus();
+    await keyboard.press('Enter');
+    await page.getByText('A dozen numbers make a car').waitFor();
+    expect(await accessFaults(page)).toEqual([]);
+
+    // Saved too early: everything missing is listed, and what was typed stays.
+    await page.getByLabel('Name of the car').focus();
+    await keyboard.type('Grey Estate');
+    await keyboard.press('Enter');
+    const missing = page.getByRole('alert');
+    await missing.waitFor();
+    expect(await missing.textContent()).toMatch(/15 things are missing/);
+    expect(await accessFaults(page)).toEqual([]);
+    await tabTo('Displacement');
+    await keyboard.press('Enter');
+    await type('Displacement', '1598');
+    await type('Cylinders', '4');
+    await type('Compression ratio', '9,5');
+    await type('Rev limit', '6900');
+    // Kept over a reload.
+    await page.reload();
+    await page.getByLabel('Displacement', { exact: true }).waitFor();
+    expect(await page.getByLabel('Displacement', { exact: true }).inputValue()).toBe('1598');
+    expect(await page.getByLabel('Cylinders').inputValue()).toBe('4');
+    await page.getByLabel('Rev limit', { exact: true }).focus();
+    await type('Compressor wheel, where the air enters', '36.5');
+    await type('Compressor wheel, largest diameter', '49');
+    await type('Boost target', '0.95');
+    await type('Fuel', 'petrol');
+    await type('Octane, RON', '98');
+    await type('Flow of one injector', '330');
+    await type('Flow of the fuel pump', '105');
+    await type('Mass of the car', '1270');
+    await type('Driven wheels', 'front');
+    await tabTo('Ratio, row 1');
+    // Gears as they are copied from a spreadsheet.
+    await page.evaluate(() => {
+      const transfer = new DataTransfer();
+      transfer.setData('text/plain', 'gear\n3.31\n1.95\n1.36\n1.03\n0.84\n0.7');
+      document.activeElement?.dispatchEvent(new ClipboardEvent('paste', { clipboardData: transfer, bubbles: true }));
+    });
+    await expect.poll(() => page.getByLabel(/^Ratio, row/).count()).toBe(6);
+    await type('Final drive ratio', '3.65');
+    await type('Size of the driven tyres', '205/45R17');
+    await page.getByText(/numbers by engine class, until you measure them/).waitFor();
+    expect(await accessFaults(page)).toEqual([]);
+    await tabTo('Save the car');
+    await keyboard.press('Enter');
+    await speed().waitFor();
+    expect(await page.evaluate(() => location.hash)).toBe('#/');
+    const shown = () => page.getByRole('button', { name: /Car and build/ }).textContent();
+    expect(await shown()).toMatch(/Grey Estate.*As it stands/);
+
+    // Larger injectors, on the same car.
+    await sheet('Build sheet').click();
+    const injectors = page.getByRole('button', { name: 'Change: One injector held open, at the reference pressure' });
+    await injectors.focus();
+    await keyboard.press('Enter');
+    const dialog = page.getByRole('dialog', { name: 'Change: injector flow' });
+    await dialog.waitFor();
+    expect(await accessFaults(page)).toEqual([]);
+    await keyboard.press('ControlOrMeta+a');
+    await keyboard.type('440');
+    await keyboard.press('Enter');
+    await dialog.waitFor({ state: 'hidden' });
+    const changes = page.getByRole('region', { name: 'Changes' });
+    expect(await changes.textContent()).toMatch(/330 cc\/min → 440 cc\/min/);
+    await changes.getByText(/^First to give out/).waitFor();
+    expect(await changes.textContent()).toMatch(/Peak power: \d+ → \d+ kW/);
+    expect(await accessFaults(page)).toEqual([]);
+
+    // Meanwhile another window saves its own change: this one is told so, keeps what was typed, and saves on top of it.
+    const other = await page.evaluate(async () => {
+      const sheet = (await (await fetch('/api/builds/grey-estate-build-1')).json()).sheet;
+      sheet.body.mass.value = 1240;
+      const answer = await fetch('/api/cars/grey-estate/builds', {
+        method: 'POST',
+        headers: { 'content-type': 'application/json' },
+        body: JSON.stringify({ label: 'Lighter', planned: false, parentId: 'grey-estate-build-1', sheet }),
+      });
+      return answer.status;
+    });
+    expect(other).toBe(201);
+    await changes.getByRole('button', { name: 'Save as a new build' }).click();
+    const stale = changes.getByRole('alert');
+    await stale.waitFor();
+    expect(await stale.textContent()).toMatch(/"Lighter" was saved for this car after this sheet was opened/);
+    expect(await accessFaults(page)).toEqual([]);
+    troubles = troubles.filter((text) => !/status of 409/.test(text));
+    await stale.getByRole('button', { name: 'Put my changes on “Lighter”' }).click();
+    await expect.poll(shown).toMatch(/Lighter/);
+    expect(await changes.textContent()).toMatch(/330 cc\/min → 440 cc\/min/);
+    await changes.getByRole('button', { name: 'Save as a new build' }).click();
+    await page.getByText('Saved as “Injector flow 440 cc/min”. “Lighter” stays as it was.').waitFor();
+    const builds = page.getByRole('region', { name: 'Builds of this car' });
+    expect(await builds.getByRole('listitem').allTextContents()).toEqual([
+      expect.stringMatching(/^Injector flow 440 cc\/min/),
+      expect.stringMatching(/^Lighter/),
+      expect.stringMatching(/^As it stands/),
+    ]);
+    await builds.getByRole('button', { name: /^As it stands/ }).click();
+    await expect.poll(shown).toMatch(/As it stands/);
+    await expect
+      .poll(() => injectors.locator('xpath=ancestor::tr').textContent(), { timeout: PATIENCE_MS })
+      .toMatch(/330\s*cc\/min/);
+  });
+
+  test('a log without a car: reviewed, with what a build sheet would add; nothing is kept', {
+    timeout: 300_000,
+  }, async () => {
+    await open({ viewport: { width: 1440, height: 900 } }, '#/runs');
+    await page.getByRole('link', { name: 'read it without a car' }).click();
+    await page.getByText('Drop a log here').waitFor();
+    expect(await accessFaults(page)).toEqual([]);
+    await page.getByLabel('Log file').setInputFiles(join(ROOT, 'data', 'demo', 'logs', 'otter-second-third.csv'));
+    await page.getByRole('button', { name: 'Review this run' }).click();
+    const adds = page.getByRole('region', { name: 'What a build sheet would add' });
+    await adds.waitFor();
+    expect(await adds.textContent()).toMatch(/prediction beside every pull.*needs displacement/);
+    expect(await page.getByRole('complementary', { name: 'Findings and power' }).textContent()).toMatch(/Next/);
+    expect(await accessFaults(page)).toEqual([]);
+    await adds.getByRole('link', { name: 'Add the car' }).click();
+    await page.getByText('A dozen numbers make a car').waitFor();
+    // It waits, and can be brought in for a car that is there.
+    await sheet('Runs').click();
+    await page.getByRole('button', { name: /^Bring in otter-second-third\.csv/ }).waitFor();
+  });
+
   test('a dropped picture is refused in words, and nothing is kept', { timeout: 300_000 }, async () => {
     await open({ viewport: { width: 1440, height: 900 } }, '#/runs');
     await page.getByText('Drop a log here').waitFor();

@@ -54,19 +54,17 @@ const problemOf = (view: BuildView, changes: Changes, path: string, change: Chan
 
 const Foot = ({
   ready,
-  take,
   estimate,
   asItWas,
   close,
 }: {
   ready: boolean;
-  take: () => void;
   estimate: (() => void) | undefined;
   asItWas: (() => void) | undefined;
   close: () => void;
 }) => (
   <div className="acts">
-    <button type="submit" className="btn first" disabled={!ready} onClick={take}>
+    <button type="submit" className="btn first" disabled={!ready}>
       Put on the list
     </button>
     {estimate && (
@@ -134,7 +132,7 @@ const Editor = ({ view, path, changes, put, close }: EditorProps) => {
           change={(typed) => setChange({ kind: 'number', typed })}
           problem={problem}
           required
-          autoFocus
+          isFirst
         />
       )}
       {choice && change.kind === 'choice' && (
@@ -143,7 +141,7 @@ const Editor = ({ view, path, changes, put, close }: EditorProps) => {
           typed={change.typed}
           change={(typed) => setChange({ kind: 'choice', typed })}
           problem={problem}
-          autoFocus
+          isFirst
         />
       )}
       {table && change.kind === 'table' && (
@@ -153,6 +151,7 @@ const Editor = ({ view, path, changes, put, close }: EditorProps) => {
           help={onSheet ? undefined : 'These rows are the estimate: type over them what you know.'}
           change={(typed) => setChange({ kind: 'table', typed })}
           problem={problem}
+          isFirst
         />
       )}
       {(change.kind === 'number' || (table && !table.isList && change.kind === 'table')) && (
@@ -185,7 +184,6 @@ const Editor = ({ view, path, changes, put, close }: EditorProps) => {
       )}
       <Foot
         ready={!empty}
-        take={take}
         estimate={onSheet && !required && change.kind !== 'choice' ? () => put({ kind: 'estimate' }) : undefined}
         asItWas={now ? () => put(null) : undefined}
         close={close}

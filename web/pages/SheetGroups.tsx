@@ -2,8 +2,8 @@
 import type { QuantityView } from '../../src/app/api.ts';
 import { SourceMark } from '../parts/Shapes.tsx';
 import { useUnits } from '../state/units.ts';
-import { CHOICE_PLACES, TABLE_PLACES } from './sheet-fields.ts';
-import { type ChangeLine, tableInWords, typedChoiceOf, writeQuantity } from './sheet-typed.ts';
+import { CHOICE_PLACES, PUMP_OCTANE, TABLE_PLACES } from './sheet-fields.ts';
+import { type ChangeLine, tableInWords, typedChoiceOf, typedNumberOf, writeQuantity } from './sheet-typed.ts';
 
 /** How a row is edited; absent: the tables are only read. */
 export interface Editing {
@@ -90,7 +90,13 @@ const WordsRow = ({
   );
 };
 
-/** What of a group is no number. */
+/** The pump's own octane is read with the others: it has no estimate of its own. */
+const pumpOctaneRow = (sheet: unknown) => {
+  const typed = typedNumberOf(sheet, PUMP_OCTANE.path);
+  return { path: PUMP_OCTANE.path, about: PUMP_OCTANE.about, words: typed?.value ?? 'not said', said: typed !== null };
+};
+
+/** What of a group is no number with an estimate. */
 const wordRows = (group: string, sheet: unknown) => [
   ...CHOICE_PLACES.filter(({ path }) => path.startsWith(`${group}.`)).map((place) => {
     const said = typedChoiceOf(sheet, place.path);
@@ -100,6 +106,7 @@ const wordRows = (group: string, sheet: unknown) => [
     const words = tableInWords(sheet, place);
     return { path: place.path, about: place.about, words: words || 'estimate by engine class', said: words !== '' };
   }),
+  ...(group === 'fuel' ? [pumpOctaneRow(sheet)] : []),
 ];
 
 const Group = ({

@@ -17,6 +17,9 @@ import { withColumnUnit, withUnit } from './sheet-typed.ts';
 /** Where the field of a place is found, to bring somebody to it. */
 export const fieldId = (path: string): string => `field-${path.replace(/[^a-zA-Z0-9]+/g, '-')}`;
 
+/** A dialog brings the focus to the field so marked; React's own autoFocus comes before the dialog is open. */
+const takeFocus = (field: HTMLElement | null): void => field?.setAttribute('autofocus', '');
+
 export const Problem = ({ id, says }: { id: string; says: string | undefined }) =>
   says === undefined ? null : (
     <p className="wrong" id={id}>
@@ -52,7 +55,8 @@ export interface NumberInputProps {
   readonly problem: string | undefined;
   readonly required: boolean;
   readonly left?: () => void;
-  readonly autoFocus?: boolean;
+  /** Takes the focus when its dialog opens. */
+  readonly isFirst?: boolean;
   /** The plus-minus is a share of the value, not in its unit. */
   readonly percentOnly?: boolean;
   readonly more?: ReactNode;
@@ -70,7 +74,7 @@ export const NumberInput = ({
   problem,
   required,
   left,
-  autoFocus,
+  isFirst,
   percentOnly,
   more,
 }: NumberInputProps) => {
@@ -96,8 +100,7 @@ export const NumberInput = ({
             inputMode="decimal"
             autoComplete="off"
             value={typed.value}
-            // biome-ignore lint/a11y/noAutofocus: the one field that its dialog was opened for
-            autoFocus={autoFocus}
+            ref={isFirst ? takeFocus : undefined}
             aria-invalid={problem !== undefined}
             aria-describedby={describedBy(help !== undefined && `${own}h`, problem !== undefined && `${own}p`)}
             onChange={(event) => change({ ...typed, value: event.target.value })}
@@ -168,7 +171,8 @@ export interface ChoiceInputProps {
   readonly change: (typed: string) => void;
   readonly problem: string | undefined;
   readonly left?: () => void;
-  readonly autoFocus?: boolean;
+  /** Takes the focus when its dialog opens. */
+  readonly isFirst?: boolean;
 }
 
 /** A word, a count, a yes or no, or a text. */
@@ -180,13 +184,12 @@ export const ChoiceInput = ({
   change,
   problem,
   left,
-  autoFocus,
+  isFirst,
 }: ChoiceInputProps) => {
   const own = useId();
   const common = {
     id: fieldId(place.path),
     value: typed,
-    autoFocus,
     'aria-invalid': problem !== undefined,
     'aria-describedby': describedBy(help !== undefined && `${own}h`, problem !== undefined && `${own}p`),
     onBlur: left,
@@ -202,9 +205,14 @@ export const ChoiceInput = ({
         </p>
       )}
       {place.kind === 'text' ? (
-        <input {...common} autoComplete="off" onChange={(event) => change(event.target.value)} />
+        <input
+          {...common}
+          ref={isFirst ? takeFocus : undefined}
+          autoComplete="off"
+          onChange={(event) => change(event.target.value)}
+        />
       ) : (
-        <select {...common} onChange={(event) => change(event.target.value)}>
+        <select {...common} ref={isFirst ? takeFocus : undefined} onChange={(event) => change(event.target.value)}>
           {(!place.required || typed === '') && (
             <option value="">{place.required ? 'choose' : `not said (${place.usual ?? 'usual'})`}</option>
           )}
@@ -226,10 +234,20 @@ export interface TableInputProps {
   readonly change: (typed: TypedTable) => void;
   readonly problem: string | undefined;
   readonly left?: () => void;
+  readonly isFirst?: boolean;
 }
 
 /** A curve or a list as rows that can be typed, or pasted from a spreadsheet into any cell. */
-export const TableInput = ({ place, name = place.about, help, typed, change, problem, left }: TableInputProps) => {
+export const TableInput = ({
+  place,
+  name = place.about,
+  help,
+  typed,
+  change,
+  problem,
+  left,
+  isFirst,
+}: TableInputProps) => {
   const own = useId();
   const body = useRef<HTMLTableSectionElement>(null);
   const [said, setSaid] = useState('');
@@ -321,6 +339,7 @@ export const TableInput = ({ place, name = place.about, help, typed, change, pro
                 <td key={column.name}>
                   <input
                     {...(row === 0 && c === 0 ? { id: fieldId(place.path) } : {})}
+                    ref={isFirst && row === 0 && c === 0 ? takeFocus : undefined}
                     aria-label={`${column.name}, row ${row + 1}`}
                     aria-invalid={problem !== undefined}
                     aria-describedby={describedBy(`${own}h`, problem !== undefined && `${own}p`)}

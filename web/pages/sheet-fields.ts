@@ -22,7 +22,7 @@ export interface NumberPlace {
 }
 
 /** What the octane on North American pumps is: typed beside the fields of the fuel, and read with them. */
-const PUMP_OCTANE: NumberPlace = {
+export const PUMP_OCTANE: NumberPlace = {
   path: 'fuel.antiKnockIndex',
   about: 'Octane as North American pumps show it, (R+M)/2',
   dimension: 'ratio',

@@ -7,7 +7,15 @@ import { readNumber } from '../state/typed.ts';
 import type { UnitKind, Units } from '../state/units.ts';
 import { writeNumber } from '../state/units.ts';
 import { type Change, type Changes, type TypedNumber, type TypedTable, valueAt } from './sheet-draft.ts';
-import { CHOICE_PLACES, NUMBER_PLACES, shortName, TABLE_PLACES, type TablePlace, unitInWords } from './sheet-fields.ts';
+import {
+  CHOICE_PLACES,
+  NUMBER_PLACES,
+  PUMP_OCTANE,
+  shortName,
+  TABLE_PLACES,
+  type TablePlace,
+  unitInWords,
+} from './sheet-fields.ts';
 
 const rounded = (value: number): string => String(Number(value.toPrecision(6)));
 
@@ -211,6 +219,7 @@ const numberInWords = (view: Pick<BuildView, 'quantities'>, sheet: unknown, path
   const quantity = valueAt(sheet, path) as Quantity | undefined;
   if (quantity && place) return withItsUnit(writeQuantity({ ...toUncertain(quantity), unit: place.unit }, units));
   const shown = view.quantities.find((one) => one.path === path);
+  if (path === PUMP_OCTANE.path) return 'not said';
   return shown ? `${withItsUnit(writeQuantity(shown, units))}, estimate` : 'estimate';
 };
 
