@@ -183,6 +183,8 @@ export const drawLane = (pixels: Pixels, place: LanePlace, lane: Lane, ink: Pack
   pixels.clip(place.left, place.right);
   pixels.clear(ink.film);
   drawStretches(pixels, place, lane.stretches, ink);
+  // Nothing was read yet, or nothing here: an axis and a limit would be told of no trace.
+  if (data.timesS.length === 0 && data.predicted.length === 0) return;
   const fine = Math.max(1, Math.round(place.ratio));
   for (const tick of ticksOf(place)) {
     const y = Math.round(place.y(tick) - fine / 2);
@@ -229,7 +231,7 @@ const pennantsOf = (place: LanePlace, stretches: readonly Stretch[]): Shape[] =>
 export const writeLane = (
   pen: CanvasRenderingContext2D,
   place: LanePlace,
-  stretches: readonly Stretch[],
+  { data, stretches }: Lane,
   ink: Ink,
 ): void => {
   const { ratio } = place;
@@ -237,7 +239,8 @@ export const writeLane = (
   pen.textAlign = 'right';
   pen.textBaseline = 'middle';
   pen.fillStyle = ink.ink3;
-  for (const tick of ticksOf(place)) {
+  const empty = data.timesS.length === 0 && data.predicted.length === 0;
+  for (const tick of empty ? [] : ticksOf(place)) {
     const y = place.y(tick);
     // A figure that would be cut off by the lane is no figure.
     if (y > 6 * ratio && y < place.height - 6 * ratio) pen.fillText(figureOf(tick), place.left - 6 * ratio, y);

@@ -135,8 +135,10 @@ export const FindingsPanel = ({ state }: { state: RunState }) => {
         <div className="agrees">
           <Icon name="check" />
           <p>
-            Every rule that this log’s channels allow was tried, {view.notChecked.length} were not. No finding is no
-            promise: look at the traces yourself too.
+            {view.notChecked.length === 0
+              ? 'Every rule was tried.'
+              : `Every rule that this log’s channels allow was tried, ${view.notChecked.length} ${view.notChecked.length === 1 ? 'was' : 'were'} not.`}{' '}
+            No finding is no promise: look at the traces yourself too.
           </p>
         </div>
       ) : (

@@ -128,6 +128,32 @@ const useOverviewSpeed = (run: RunView) => {
   return traces?.traces.find(({ channel }) => channel === 'engine-speed');
 };
 
+/** The pull that is shown, and the ones before and after it. */
+const PullButtons = ({ state }: { state: RunState }) => {
+  const shown = useStore(state.pull);
+  const last = state.view.pulls.length - 1;
+  const step = (name: string, sign: string, by: number) => (
+    <button
+      type="button"
+      className="bar-btn"
+      aria-label={name}
+      disabled={shown + by < 0 || shown + by > last}
+      onClick={() => showPull(state, shown + by)}
+    >
+      {sign}
+    </button>
+  );
+  return (
+    <>
+      {last > 0 && step('The pull before', '‹', -1)}
+      <button type="button" className="bar-btn" disabled={last < 0} onClick={() => showPull(state, shown)}>
+        {last > 0 ? `Pull ${shown + 1} of ${last + 1}` : 'This pull'}
+      </button>
+      {last > 0 && step('The pull after', '›', 1)}
+    </>
+  );
+};
+
 const Reviewed = ({ run, pull, again }: { run: RunView; pull: number; again: () => void }) => {
   const state = useMemo(() => createRunState(run, inOrder(run.findings), pull), [run, pull]);
   const [all, setAll] = useState(false);
@@ -178,9 +204,7 @@ const Reviewed = ({ run, pull, again }: { run: RunView; pull: number; again: () 
             <button type="button" className="bar-btn" onClick={() => showWhole(state)}>
               Whole run
             </button>
-            <button type="button" className="bar-btn" onClick={() => showPull(state, state.pull.get())}>
-              This pull
-            </button>
+            <PullButtons state={state} />
             <button type="button" className="bar-btn" aria-label="Zoom in" onClick={() => zoomBy(state, 1 / ZOOM_STEP)}>
               +
             </button>

@@ -2,6 +2,7 @@
 import { useRef } from 'react';
 import type { TraceView } from '../../src/app/api.ts';
 import { paintShapes } from '../charts/paint-shapes.ts';
+import { groupLabels } from '../charts/pull-groups.ts';
 import { linearScale, type Scale } from '../charts/scale.ts';
 import { lineThrough, path, px, rect, type Shape } from '../charts/shape.ts';
 import { useSize } from '../parts/use-size.ts';
@@ -14,6 +15,12 @@ import { usePanZoom } from './use-pan-zoom.ts';
 const HEIGHT = 61;
 
 const MARGIN = 8;
+/** As many pulls are called pulls; more of them have room for their numbers only. */
+const FEW = 12;
+/** Labels: the smallest thing to be pressed, room around the writing, and a letter or figure of it [px]. */
+const LEAST_LABEL = 24;
+const LABEL_ROOM = 10;
+const LETTER = 7.6;
 const plotOf = (element: HTMLElement) => {
   const { left, right } = element.getBoundingClientRect();
   return { left: left + MARGIN, right: right - MARGIN };
@@ -87,23 +94,39 @@ export const RunOverview = ({ state, speed }: { state: RunState; speed: TraceVie
   usePanZoom(box, state, { plotOf, spans: 'log', wheelZooms: true });
   const wide = Math.floor(width);
   const x = linearScale(log.startS, log.endS, MARGIN, Math.max(20, wide - MARGIN));
+  const words = pulls.length <= FEW;
+  const wordsOf = (first: number, last: number) =>
+    first === last ? `${words ? 'Pull ' : ''}${first + 1}` : `${first + 1}–${last + 1}`;
+  const labels = groupLabels(
+    pulls.map(({ startS, endS }) => x.at((startS + endS) / 2)),
+    (first, last) => Math.max(LEAST_LABEL, LETTER * wordsOf(first, last).length + LABEL_ROOM),
+    { from: 0, to: wide },
+  );
   return (
     <div className="ov" ref={box}>
       <Strip width={wide} x={x} state={state} shown={shown} speed={speed} />
       <fieldset className="ov-pulls">
         <legend className="vh">Pulls of this run</legend>
-        {pulls.map((pull, index) => (
-          <button
-            type="button"
-            key={pull.startS}
-            aria-pressed={index === shown}
-            aria-label={`Pull ${index + 1}, ${state.moments.span(pull.startS, pull.endS)}`}
-            style={{ left: x.at((pull.startS + pull.endS) / 2) }}
-            onClick={() => showPull(state, index)}
-          >
-            {pulls.length > 12 ? index + 1 : `Pull ${index + 1}`}
-          </button>
-        ))}
+        {labels.map(({ first, last, at }) => {
+          const here = shown >= first && shown <= last;
+          const pull = pulls[first]!;
+          return (
+            <button
+              type="button"
+              key={pull.startS}
+              aria-pressed={here}
+              aria-label={
+                first === last
+                  ? `Pull ${first + 1}, ${pull.startS.toFixed(1)} to ${pull.endS.toFixed(1)} seconds`
+                  : `Pulls ${first + 1} to ${last + 1}, one after another${here ? `: pull ${shown + 1} is shown` : ''}`
+              }
+              style={{ left: at }}
+              onClick={() => showPull(state, here && shown < last ? shown + 1 : first)}
+            >
+              {wordsOf(first, last)}
+            </button>
+          );
+        })}
       </fieldset>
     </div>
   );

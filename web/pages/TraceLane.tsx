@@ -4,7 +4,7 @@ import type { BuildView } from '../../src/app/api.ts';
 import type { ChannelName } from '../../src/logs/types.ts';
 import type { TraceTiles } from '../answers/trace-tiles.ts';
 import { AXIS_WIDTH, type LanePlace, placeLane, valueRange } from '../charts/lane.ts';
-import { drawHairline, drawLane, writeLane } from '../charts/lane-picture.ts';
+import { drawHairline, drawLane, type Lane, writeLane } from '../charts/lane-picture.ts';
 import { Pixels } from '../charts/pixels.ts';
 import { SourceMark } from '../parts/Shapes.tsx';
 import { useSize } from '../parts/use-size.ts';
@@ -97,6 +97,7 @@ const boardOf = (width: number, height: number) => {
 interface Ground {
   readonly madeOf: readonly unknown[];
   readonly colours: Uint32Array;
+  readonly lane: Lane;
   readonly place: LanePlace;
 }
 
@@ -119,26 +120,30 @@ export const TraceLane = memo(({ channel, tiles, predicted, state, build }: Lane
   const size = { width: Math.floor(width), height: Math.floor(height) };
   const ground = useRef<Ground | null>(null);
   /** The lane without its hairline: kept, so that the hairline alone is drawn while it alone moves. */
-  const groundOf = ({ width: wide, height: high, ratio, packed }: Picture, pixels: Pixels): LanePlace => {
+  const groundOf = (
+    { width: wide, height: high, ratio, packed }: Picture,
+    pixels: Pixels,
+  ): Pick<Ground, 'lane' | 'place'> => {
     const window = state.window.get();
     const data = dataOf(window, columnsOf(size.width));
     const madeOf = [window, data, stretches, packed, wide, high, ratio];
     const kept = ground.current;
     if (kept?.madeOf.every((one, i) => one === madeOf[i])) {
       pixels.colours.set(kept.colours);
-      return kept.place;
+      return kept;
     }
     const place = placeLane({ width: wide, height: high, ratio }, window, valueRange(data, window.startS, window.endS));
-    drawLane(pixels, place, { data, stretches, stepped: STEPPED.has(channel) }, packed);
+    const lane = { data, stretches, stepped: STEPPED.has(channel) };
+    drawLane(pixels, place, lane, packed);
     const colours = kept?.colours.length === pixels.colours.length ? kept.colours : new Uint32Array(wide * high);
     colours.set(pixels.colours);
-    ground.current = { madeOf, colours, place };
-    return place;
+    ground.current = { madeOf, colours, lane, place };
+    return ground.current;
   };
   const draw = (picture: Picture) => {
     if (!inSight) return;
     const { pixels, image } = boardOf(picture.width, picture.height);
-    const place = groundOf(picture, pixels);
+    const { lane, place } = groundOf(picture, pixels);
     const timeS = state.time.get();
     const logged = loggedAt(tiles, channel, timeS, state);
     const expected = predictedAt(predicted, timeS);
@@ -150,7 +155,7 @@ export const TraceLane = memo(({ channel, tiles, predicted, state, build }: Lane
     };
     drawHairline(pixels, place, on, picture.packed);
     picture.pen.putImageData(image, 0, 0);
-    writeLane(picture.pen, place, stretches, picture.ink);
+    writeLane(picture.pen, place, lane, picture.ink);
   };
   return (
     <div className="tr" ref={row}>
