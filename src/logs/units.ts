@@ -169,6 +169,20 @@ const guessMovement = (
   }
 };
 
+/** Nozzles of water-methanol pass 100 to 1500 cm3/min, 6 to 90 L/h (common practice, no source): what they reach tells, but for the overlap. */
+const guessVolumeFlow = (candidate: Candidate): void => {
+  const { high } = candidate.marks;
+  const unit: Unit = high > 0 && high < 1.6 ? 'L/min' : high > 0 && high < 95 ? 'L/h' : 'cm3/min';
+  settle(candidate, unit, unit === 'cm3/min' ? 0.95 : 0.85, `read as ${unit} by its range`);
+  if (high < 40 || high > 150) return;
+  ask(
+    [candidate],
+    'open',
+    `${readsFromTo([candidate])} is a flow without a unit, and a nozzle could pass as much in either.`,
+    firstOf(unit, ['L/h', 'cm3/min']).map((one) => ({ says: one, settles: { unit: one } })),
+  );
+};
+
 /** Shares written 0..1, 0..255 or in per cent; trims as factors round 1 or 100; lambda or air-fuel ratio; and the rest with one usual unit. */
 const guessPlain = (candidate: Candidate): void => {
   const { marks, channel } = candidate;
@@ -198,7 +212,7 @@ const guessPlain = (candidate: Candidate): void => {
   } else if (family === 'angle') settle(candidate, 'deg', 0.99, 'read as degrees');
   else if (family === 'voltage')
     settle(candidate, channel === 'battery-voltage' && marks.median > 1000 ? 'mV' : 'V', 0.98, 'read as volts');
-  else if (family === 'volume flow') settle(candidate, 'cm3/min', 0.95, 'read as cm3/min');
+  else if (family === 'volume flow') guessVolumeFlow(candidate);
   else if (family === 'frequency') settle(candidate, 'Hz', 0.98, 'read as Hz');
   else if (family === 'length') settle(candidate, 'm', 0.9, 'read as m');
 };

@@ -279,6 +279,11 @@ export const FIRES: readonly Case[] = [
     drive: { change: { throttle: (timeS) => (between(8, 9)(timeS) ? 0.6 : inPull(timeS) ? 1 : 0.15) } },
   },
   {
+    id: 'throttle-closing',
+    what: 'shut to 55 % of a throttle that reads 86 % wide open',
+    drive: { change: { throttle: (timeS) => (between(8, 9)(timeS) ? 0.47 : inPull(timeS) ? 0.86 : 0.15) } },
+  },
+  {
     id: 'back-pressure-high',
     what: '2.2 times the boost',
     drive: { change: { 'exhaust-pressure': (timeS) => OUTSIDE_PA + 2.2 * Math.max(0, manifold(timeS) - OUTSIDE_PA) } },

@@ -145,6 +145,18 @@ export const SILENT: readonly Case[] = [
   },
   {
     id: 'compressor-surge',
+    what: 'boost control that swings five times at 3 Hz as boost arrives, logged 20 times a second',
+    drive: {
+      change: {
+        'manifold-pressure': {
+          at: boostWith((timeS) => (between(6.5, 7.4)(timeS) ? 6e3 * Math.sin(18.8 * timeS) : 0)),
+          rateHz: 20,
+        },
+      },
+    },
+  },
+  {
+    id: 'compressor-surge',
     what: 'one dip',
     drive: { change: { 'manifold-pressure': boostWith((timeS) => (between(8, 8.2)(timeS) ? -8e3 : 0)) } },
   },
@@ -183,6 +195,18 @@ export const SILENT: readonly Case[] = [
   },
   {
     id: 'rail-pressure-droop',
+    what: 'a signal that is lost: with so little pressure no engine pulls',
+    drive: {
+      change: { 'fuel-pressure': (timeS) => (between(8, 10)(timeS) ? 0 : manifold(timeS) - OUTSIDE_PA + 300e3) },
+    },
+  },
+  {
+    id: 'rail-pressure-droop',
+    what: 'a rail of 60 kPa: the wrong unit',
+    drive: { change: { 'fuel-pressure': (timeS) => 60e3 + 0.2 * (manifold(timeS) - OUTSIDE_PA) } },
+  },
+  {
+    id: 'rail-pressure-droop',
     what: 'a rail that is not referenced to the manifold, no build',
     drive: { build: null, change: { 'fuel-pressure': (timeS) => 300e3 + 500 * Math.sin(33 * timeS) } },
   },
@@ -190,6 +214,16 @@ export const SILENT: readonly Case[] = [
     id: 'throttle-closing',
     what: 'the throttle following the pedal late',
     drive: { change: { throttle: through([0, 0.15], [5, 0.15], [5.3, 1], [11, 1], [11.1, 0.1]) } },
+  },
+  {
+    id: 'throttle-closing',
+    what: 'one reading taken as the foot comes off, twice a second',
+    drive: {
+      change: {
+        throttle: { at: through([0, 0.15], [5, 0.15], [5.3, 1], [10.45, 1], [10.5, 0.5], [10.6, 0.1]), rateHz: 2 },
+        pedal: { at: through([0, 0.18], [5, 0.18], [5.1, 1], [10.99, 1], [11, 0]), rateHz: 2 },
+      },
+    },
   },
   {
     id: 'throttle-closing',

@@ -8,9 +8,14 @@ const AIR_EXPONENT = 0.2857;
 /** Compressor efficiency where no outlet temperature was logged: middle of a usual map. */
 const USUAL_EFFICIENCY = 0.68;
 
+/** An estimate by class is off by twice its standard deviation once in twenty cars. */
+const ESTIMATE_SPREADS = 2;
+
 export interface ChargeExpectation {
   readonly chargeK: Float64Array;
   readonly expectedK: Float64Array;
+  /** What a guessed effectiveness may be off by [K]; nought where the sheet has one. */
+  readonly doubtK: Float64Array;
   readonly ambientK: number;
   readonly ambientFrom: string;
   readonly outletFrom: 'channel' | 'pressure ratio';
@@ -39,8 +44,13 @@ export const chargeExpectation = (context: ReviewContext): ChargeExpectation | n
         const ratio = Math.max(1, (pressure + pressureDropPa * share * share) / context.barometricPressurePa);
         return ambient.temperatureK * (1 + (ratio ** AIR_EXPONENT - 1) / USUAL_EFFICIENCY);
       });
+    const given = context.resolved?.quantities['chargeCooler.effectiveness'];
+    const doubtShare = given?.estimated ? (ESTIMATE_SPREADS * given.sdSi) / given.valueSi : 0;
     return {
       chargeK,
+      doubtK: outlet.map(
+        (value, i) => doubtShare * effectiveness(smoothFlow[i]!) * Math.max(0, value - ambient.temperatureK),
+      ),
       expectedK: outlet.map(
         (value, i) => value - clamp(effectiveness(smoothFlow[i]!), 0.2, 0.97) * (value - ambient.temperatureK),
       ),

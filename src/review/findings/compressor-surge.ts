@@ -18,6 +18,8 @@ const LONGEST_SWING_S = 0.2;
 const SLOWEST_HZ = 4;
 /** Slower logging shows any of these frequencies as another one. */
 const TRUE_FROM_RATE_HZ = 24;
+/** There boost control that hunts looks alike: it takes this many swings in a row to believe slow ones. */
+const LEAST_SLOW_SWINGS = 8;
 /** Slower logging than this sees no swings at all. */
 const LEAST_RATE_HZ = 9;
 const WINDOW_S = 0.3;
@@ -105,7 +107,8 @@ export const compressorSurge: Rule = {
         channel.rateHz,
       ).filter((train) => {
         if (!inAnyPull(context, train.startS, train.endS)) return false;
-        if (channel.rateHz >= TRUE_FROM_RATE_HZ && train.frequencyHz < SLOWEST_HZ) return false;
+        const isSlow = train.frequencyHz < SLOWEST_HZ;
+        if (isSlow && (channel.rateHz >= TRUE_FROM_RATE_HZ || train.swings < LEAST_SLOW_SWINGS)) return false;
         // Cylinders that drop out shake the intake as well; engine speed tells them apart.
         if (shaken.some(({ startS, endS }) => train.startS < endS + 0.5 && train.endS > startS - 0.5)) return false;
         const at = Math.round((train.startS - context.timesS[0]!) / context.stepS);

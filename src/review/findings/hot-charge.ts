@@ -25,7 +25,7 @@ export const hotCharge: Rule = {
     const excess =
       expectation &&
       runningMean(
-        charge.map((value, i) => value - expectation.expectedK[i]!),
+        charge.map((value, i) => value - expectation.expectedK[i]! - expectation.doubtK[i]!),
         context.samples(0.2),
       );
     const manifold = context.on('manifold-pressure');

@@ -7,7 +7,7 @@ import { BUILT_SHARE, spoolTimeOf } from './spool-time.ts';
  * percentile is two standard deviations), and at least {@link LEAST_LATE_S}: a healthy build stays inside.
  */
 const HALF_WIDTHS = 1.6;
-const LEAST_LATE_S = 0.5;
+const LEAST_LATE_S = 0.75;
 /** Certain when twice as late as that. */
 const CERTAIN = 2;
 /** The best estimate must be passed by this share before the band is worked out at all. */
