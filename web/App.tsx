@@ -101,38 +101,40 @@ export const App = () => {
     <>
       <Hatches />
       <SheetGuard sheet={route.sheet} chosen={chosen}>
-        <Suspense
-          fallback={
-            <Sheet title="Boostwright" chosen={chosen}>
-              <Waiting what="Opening the sheet" />
-            </Sheet>
-          }
-        >
-          {route.sheet === 'new-car' && (empty || chosen) ? (
-            <NewCar />
-          ) : (route.sheet === 'loose-log' && (empty || chosen)) || (route.sheet === 'runs' && empty) ? (
-            <LooseLog />
-          ) : empty ? (
-            <EmptyGarage />
-          ) : chosen ? (
-            <OnTheBoard route={route} chosen={chosen} />
-          ) : (
-            <Sheet title="Boostwright" chosen={null}>
-              <Await answer={cars} what="Opening the garage">
-                {() => (
-                  <Await answer={builds} what="Reading the car’s builds">
-                    {() => (
-                      <section className="ruled">
-                        <h2>This car has no build yet.</h2>
-                        <p>Save a build sheet for it first.</p>
-                      </section>
-                    )}
-                  </Await>
-                )}
-              </Await>
-            </Sheet>
-          )}
-        </Suspense>
+        {empty || chosen ? (
+          <Suspense
+            fallback={
+              <Sheet title="Boostwright" chosen={chosen}>
+                <Waiting what="Opening the sheet" />
+              </Sheet>
+            }
+          >
+            {route.sheet === 'new-car' ? (
+              <NewCar />
+            ) : route.sheet === 'loose-log' || (route.sheet === 'runs' && empty) ? (
+              <LooseLog />
+            ) : empty || !chosen ? (
+              <EmptyGarage />
+            ) : (
+              <OnTheBoard route={route} chosen={chosen} />
+            )}
+          </Suspense>
+        ) : (
+          <Sheet title="Boostwright" chosen={null}>
+            <Await answer={cars} what="Opening the garage">
+              {() => (
+                <Await answer={builds} what="Reading the car’s builds">
+                  {() => (
+                    <section className="ruled">
+                      <h2>This car has no build yet.</h2>
+                      <p>Save a build sheet for it first.</p>
+                    </section>
+                  )}
+                </Await>
+              )}
+            </Await>
+          </Sheet>
+        )}
       </SheetGuard>
     </>
   );
