@@ -77,15 +77,13 @@ const OTHER_TIMES = new Set([
   'pulse',
   'pw',
   'burn',
-  'run',
-  'running',
-  'since',
-  'start',
   'lap',
   'dwelltime',
   'coil',
   'einspritz',
 ]);
+/** Words of times that count from some start: a clock only where the file has no other. */
+const TIMES_SINCE = new Set(['run', 'running', 'since', 'start']);
 
 /** A clock of the day that falls by more than this has passed midnight [s]. */
 const HALF_DAY_S = 43_200;
@@ -94,7 +92,11 @@ const readCell = (text: string, isText: boolean, decimal: '.' | ','): number =>
   isText ? clockSeconds(text) : parseCell(text, decimal).value;
 
 /** Picks the clock among the columns by name, unit and behaviour in the head of the file, or null when there is none. A row counter is not a clock. */
-export const findClock = (layout: Layout): ClockColumn | null => {
+export const findClock = (layout: Layout): ClockColumn | null =>
+  clockAmong(layout, (word) => OTHER_TIMES.has(word) || TIMES_SINCE.has(word)) ??
+  clockAmong(layout, (word) => OTHER_TIMES.has(word));
+
+const clockAmong = (layout: Layout, isOther: (word: string) => boolean): ClockColumn | null => {
   let best: ClockColumn | null = null;
   let bestScore = 0;
   layout.headers.forEach((header, index) => {
@@ -114,7 +116,7 @@ export const findClock = (layout: Layout): ClockColumn | null => {
     if (falling > Math.max(1, 0.1 * values.length) || (values.length > 3 && rising < 0.02 * values.length)) return;
     const { words, unit } = splitHeader(header, layout.units[index] ?? '');
     const name = words.join(' ');
-    if (words.some((word) => OTHER_TIMES.has(word))) return;
+    if (words.some(isOther)) return;
     const secondsPerUnit =
       unit && ['s', 'ms', 'min', 'h'].includes(unit.unit)
         ? { s: 1, ms: 1e-3, min: 60, h: 3600 }[unit.unit as 's']! * unit.scale

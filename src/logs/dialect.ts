@@ -34,11 +34,12 @@ const SEPARATORS = ['\t', ';', ',', '|'] as const;
 const RECORDS_LOOKED_AT = 400;
 const COMMENT = /^\s*(?:#|\/\/|;|%|'|!|\*)+\s*/;
 
-/** Takes off the second half of a degree sign that was written in UTF-8 and read as Latin-1, and turns a lost one back. */
+/** Takes off the second half of a degree sign that was written in UTF-8 and read as Latin-1, turns a lost one back, and puts lines together. */
 export const mendText = (text: string): string =>
   text
     .replace(/Â(?=[°²³µ·])/g, '')
     .replaceAll('�', '°')
+    .replace(/\s*[\r\n]+\s*/g, ' ')
     .trim();
 
 const isNumber = (kind: CellKind): boolean =>
@@ -180,6 +181,10 @@ export const layoutOf = (head: string): LayoutResult => {
     [units, names] = [above[0], above[1]];
   else if (above.length > 1 && unitShare(above[1]!.record.fields) >= 0.6) units = above[1];
   let headerFields = names ? uncommented(names.record, separator) : [];
+  const upper = above.find(
+    (look) => look !== units && names !== undefined && above.indexOf(look) > above.indexOf(names),
+  );
+  if (upper) headerFields = joinedNames(uncommented(upper.record, separator), headerFields);
   let unitFields: readonly string[] = units ? uncommented(units.record, separator) : [];
   const fill = (size: number): boolean => withoutTrailingBlanks(headerFields).length > size;
   if (separator === ';' && headerFields[0]?.trim() === '' && fill(split.fields)) {
@@ -220,6 +225,18 @@ export const layoutOf = (head: string): LayoutResult => {
       sample: rows.map(({ record }) => record),
     },
   };
+};
+
+/** Names over two lines ("Engine" over "Speed") put together, where the lower ones alone are not told apart and each has its upper half. */
+const joinedNames = (upper: readonly string[], lower: readonly string[]): string[] => {
+  const filled = withoutTrailingBlanks(lower);
+  const kinds = (names: readonly string[]): number => new Set(names.map((name) => name.trim().toLowerCase())).size;
+  const joined = filled.map((name, i) => {
+    const above = (upper[i] ?? '').trim();
+    return above === '' || above === name.trim() ? name : `${above} ${name.trim()}`;
+  });
+  const isWhole = filled.every((name, i) => name.trim() === '' || (upper[i] ?? '').trim() !== '');
+  return isWhole && kinds(filled) < filled.length && kinds(joined) > kinds(filled) ? joined : [...lower];
 };
 
 /** The unit that nine in ten filled cells of a column carry, or null. */

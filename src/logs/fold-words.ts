@@ -48,7 +48,8 @@ const MEANINGS: Readonly<Record<string, string>> = {
   rpm: 'revs rev drehzahl n tach tacho tachometer regime',
   'engine rpm': 'nmot erpm motordrehzahl enginerpm',
   'engine speed': 'enginespeed',
-  'coolant temp': 'ect clt cts ecth wassertemp coolanttemp',
+  'coolant temp':
+    'ect clt cts ecth wassertemp coolanttemp kuehlmitteltemperatur kühlmitteltemperatur wassertemperatur kühlwassertemperatur',
   coolant: 'kuehlmittel kühlmittel kuehlwasser kühlwasser cool',
   water: 'h2o wasser',
   oil: 'oel öl huile',

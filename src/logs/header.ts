@@ -83,7 +83,7 @@ export const wordsOf = (name: string): string[] =>
 /** Takes a header and the text of its cell in the row of units apart. A bracket that holds no unit stays part of the name. */
 export const splitHeader = (header: string, unitsRowText = ''): HeaderParts => {
   let name = mendText(header);
-  let unitText = mendText(unitsRowText);
+  let unitText = mendText(unitsRowText).replace(/^[[(](.*)[\])]$/, '$1');
   let unit = unitText === '' ? null : readUnitText(unitText);
   let saysNone = unitText !== '' && saysNoUnit(unitText);
   for (const match of name.matchAll(/[[({<]([^\])}>]*)[\])}>]/g)) {
@@ -99,7 +99,8 @@ export const splitHeader = (header: string, unitsRowText = ''): HeaderParts => {
     break;
   }
   if (unitText === '') {
-    const tail = /^(.*\S)\s*(?:,|\s\/|\s-|\sin)\s+(\S.*)$/i.exec(name);
+    // "Speed, km/h", "MAP in kPa", "Speed km/h".
+    const tail = /^(.*\S)\s*(?:,|\s\/|\s-|\sin)\s+(\S.*)$/i.exec(name) ?? /^(.*\S)\s+(\p{L}+\/\p{L}+\d?)$/u.exec(name);
     const read = tail ? readUnitText(tail[2]!) : null;
     if (tail && read) {
       name = tail[1]!;

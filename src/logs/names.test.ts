@@ -31,6 +31,7 @@ describe('units as written', () => {
     ['U/min', 1, 1],
     ['krpm', 1, 1000],
     ['us', 1e6, 1],
+    ['ns', 1e9, 1],
     ['%', 100, 1],
     ['° BTDC', 1, 1],
   ])('%s', (text, written, si) => {
@@ -61,6 +62,9 @@ describe('headers', () => {
     ['knock_v', ['knock'], 'V'],
     ['v_car', ['v', 'car'], ''],
     ['Speed, km/h', ['speed'], 'km/h'],
+    ['Speed km/h', ['speed'], 'km/h'],
+    ['MAF g/s', ['maf'], 'g/s'],
+    ['Wheel L/R', ['wheel', 'l', 'r'], ''],
     ['Lambda (Bank 1)', ['lambda', 'bank', '1'], ''],
   ])('%s', (header, words, unitText) => {
     expect(splitHeader(header)).toMatchObject({ words, unitText });
@@ -70,6 +74,9 @@ describe('headers', () => {
 describe('names (common trade words, no source)', () => {
   it.each([
     ['Motordrehzahl', 'engine-speed'],
+    ['Saugrohrdruck', 'manifold-pressure'],
+    ['Kühlmitteltemperatur', 'coolant-temperature'],
+    ['pipe_boost', 'compressor-outlet-pressure'],
     ['Tach', 'engine-speed'],
     ['Turbine Speed', 'shaft-speed'],
     ['Road Spd', 'vehicle-speed'],

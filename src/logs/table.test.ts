@@ -110,7 +110,33 @@ describe('dialects', () => {
   });
 });
 
+describe('names over two lines', () => {
+  const numbers = rows(30, (i) => `${i / 10};${800 + i};${60 + i};98`);
+  it('are put together where the lower ones alone are not told apart, with units below', () => {
+    const table = tableOf(`Log;Engine;Vehicle;Manifold\nTime;Speed;Speed;Pressure\ns;rpm;km/h;kPa\n${numbers}`);
+    expect(table.columns.map(({ header, unitText }) => `${header} ${unitText}`)).toEqual([
+      'Engine Speed rpm',
+      'Vehicle Speed km/h',
+      'Manifold Pressure kPa',
+    ]);
+  });
+  it('stay apart where the lower ones name each column, or the upper line only heads groups', () => {
+    const names = (text: string) => tableOf(text).columns.map(({ header }) => header);
+    expect(names(`A;B;C;D\nTime;RPM;Speed;MAP\n${numbers}`)).toEqual(['RPM', 'Speed', 'MAP']);
+    expect(names(`;Engine;;Air\nTime;Speed;Speed;MAP\n${numbers}`)).toEqual(['Speed', 'Speed', 'MAP']);
+  });
+});
+
 describe('time', () => {
+  it('is one that counts from a start only where there is no other', () => {
+    const counted = rows(30, (i) => `${100 + i / 10},${800 + i},${i / 10}`);
+    expect(tableOf(`Time since start (s),RPM,Level\n${counted}`).timeS[0]).toBe(100);
+    expect(tableOf(`Time since start (s),RPM,Time (s)\n${counted}`).timeS[0]).toBe(0);
+  });
+  it('counts in nanoseconds', () => {
+    const table = tableOf(`Time [ns],RPM\n${rows(30, (i) => `${i * 1e8},${800 + i}`)}`);
+    expect(table.timeS[29]).toBeCloseTo(2.9, 9);
+  });
   it.each([
     ['Time (s)', (i: number) => String(i / 25), 's', 0.04],
     ['time_ms', (i: number) => String(i * 40), 'ms', 0.04],
