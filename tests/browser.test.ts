@@ -395,8 +395,10 @@ describe.runIf(CHROMIUM !== undefined)('the main job', () => {
       for (let i = 0; i < 60; i += 1) {
         const own = await page.evaluate(() => {
           const at = document.activeElement;
-          const labels = at instanceof HTMLInputElement || at instanceof HTMLSelectElement ? [...(at.labels ?? [])] : [];
-          const label = at?.getAttribute('aria-label') ?? labels.map(({ textContent }) => textContent?.trim()).join(' ');
+          const labels =
+            at instanceof HTMLInputElement || at instanceof HTMLSelectElement ? [...(at.labels ?? [])] : [];
+          const label =
+            at?.getAttribute('aria-label') ?? labels.map(({ textContent }) => textContent?.trim()).join(' ');
           return label === '' ? (at?.textContent?.trim() ?? '') : label;
         });
         if (own === name) return;

@@ -125,7 +125,7 @@ export const PowerThreeWays = ({ state }: { state: RunState }) => {
           {units.label('power')}
         </span>
       </h2>
-      {width > 0 && (
+      {width > 40 && (
         <svg
           width={width - 40}
           height={height}

@@ -29,7 +29,7 @@ interface EditorProps {
 
 const estimateInWords = (view: BuildView, path: string, units: Units): string | null => {
   const quantity = view.quantities.find((one) => one.path === path);
-  if (!quantity?.estimated) return null;
+  if (!quantity?.estimated || path === 'injection.nozzleFlow') return null;
   const { value, spread, unit } = writeQuantity(quantity, units);
   return `${value} ±${spread}${unit === '' ? '' : ` ${unit}`}`;
 };
@@ -55,11 +55,14 @@ const problemOf = (view: BuildView, changes: Changes, path: string, change: Chan
 const Foot = ({
   ready,
   estimate,
+  removes,
   asItWas,
   close,
 }: {
   ready: boolean;
   estimate: (() => void) | undefined;
+  /** Without the value the part is not there. */
+  removes: boolean;
   asItWas: (() => void) | undefined;
   close: () => void;
 }) => (
@@ -185,6 +188,7 @@ const Editor = ({ view, path, changes, put, close }: EditorProps) => {
       <Foot
         ready={!empty}
         estimate={onSheet && !required && change.kind !== 'choice' ? () => put({ kind: 'estimate' }) : undefined}
+        removes={path === 'injection.nozzleFlow'}
         asItWas={now ? () => put(null) : undefined}
         close={close}
       />

@@ -220,6 +220,8 @@ const numberInWords = (view: Pick<BuildView, 'quantities'>, sheet: unknown, path
   if (quantity && place) return withItsUnit(writeQuantity({ ...toUncertain(quantity), unit: place.unit }, units));
   const shown = view.quantities.find((one) => one.path === path);
   if (path === PUMP_OCTANE.path) return 'not said';
+  // Without a nozzle there is no injection: an estimate of it would be of another car.
+  if (path === 'injection.nozzleFlow') return 'not fitted';
   return shown ? `${withItsUnit(writeQuantity(shown, units))}, estimate` : 'estimate';
 };
 
