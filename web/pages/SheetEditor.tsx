@@ -72,7 +72,7 @@ const Foot = ({
     </button>
     {estimate && (
       <button type="button" className="btn" onClick={estimate}>
-        Back to the estimate
+        {removes ? 'Take it off the car' : 'Back to the estimate'}
       </button>
     )}
     {asItWas && (
