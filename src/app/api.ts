@@ -294,6 +294,8 @@ export interface LogView {
   readonly endS: number;
   /** Date and time of the start by the logger's own clock, where that carries a date: ISO 8601 without a zone. */
   readonly startedAt?: string;
+  /** Where the clock of the log leaps and nothing was logged; absent where it does not, and from logs taken in before. */
+  readonly gaps?: readonly { readonly startS: number; readonly endS: number }[];
   readonly medianRateHz: number;
   readonly barometricPressurePa: number;
   readonly barometricFrom: Log['barometricFrom'];

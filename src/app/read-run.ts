@@ -157,9 +157,18 @@ const cellsRefused = ({ table, channels }: Log): RefusedCells[] => {
     .map(refusedCells);
 };
 
+/** More gaps than this are a clock that is none. */
+const MOST_GAPS_LISTED = 1000;
+
 const startedAt = ({ table }: Log): Pick<LogView, 'startedAt'> => {
   const at = startedAtOf(table);
   return at === null ? {} : { startedAt: at };
+};
+
+/** Holes of the clock, where nothing was logged. */
+const gapsOf = ({ clockFaults }: Log): Pick<LogView, 'gaps'> => {
+  const gaps = clockFaults.flatMap(({ kind, startS, endS }) => (kind === 'gap' ? [{ startS, endS }] : []));
+  return gaps.length === 0 ? {} : { gaps: gaps.slice(0, MOST_GAPS_LISTED) };
 };
 
 const logView = (log: Log, sha256: string, name: string): LogView => ({
@@ -174,6 +183,7 @@ const logView = (log: Log, sha256: string, name: string): LogView => ({
   startS: log.startS,
   endS: log.endS,
   ...startedAt(log),
+  ...gapsOf(log),
   medianRateHz: log.medianRateHz,
   barometricPressurePa: log.barometricPressurePa,
   barometricFrom: log.barometricFrom,

@@ -49,6 +49,12 @@ describe('bars of a dense trace', () => {
     expect(bridges).toEqual([[1, 6, 9, 7]]);
     expect(least[4]).toBeNaN();
   });
+  it('end at a reading that is missing, and begin anew after it', () => {
+    const { bridges, least, most } = columnBars([0, 1, 5, 8, 8.5], [5, 6, Number.NaN, 7, 7.5], 0, 10, 10);
+    expect(bridges).toEqual([]);
+    expect(least[5]).toBeNaN();
+    expect([least[8], most[8]]).toEqual([7, 7.5]);
+  });
   it('run on from readings before the window', () => {
     const { least, most } = columnBars([-0.05, 0.05, 0.15], [10, 20, 15], 0, 1, 10);
     expect([least[0], most[0]]).toEqual([10, 20]);

@@ -29,7 +29,11 @@ export const columnBars = (
   // Read and written by index and held in plain variables: this runs for every reading of every lane of every frame.
   for (let i = Math.max(0, firstIndexAtOrAfter(timesS, startS) - 1); i < timesS.length; i++) {
     const value = values[i]!;
-    if (Number.isNaN(value)) continue;
+    if (Number.isNaN(value)) {
+      // Nothing was read here: the line ends, and begins anew.
+      column = Number.NaN;
+      continue;
+    }
     const timeS = timesS[i]!;
     const now = Math.floor((timeS - startS) * perS);
     const inside = now >= 0 && now < columns;
@@ -39,8 +43,9 @@ export const columnBars = (
         if (value > most[now]!) most[now] = value;
       }
     } else {
+      // False where nothing came before.
       const near = now - column <= 1;
-      if (!near && !Number.isNaN(column)) bridges.push([column, last, now, value]);
+      if (now - column > 1) bridges.push([column, last, now, value]);
       if (inside) {
         least[now] = near && last < value ? last : value;
         most[now] = near && last > value ? last : value;

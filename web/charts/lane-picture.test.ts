@@ -56,6 +56,13 @@ describe('a lane', () => {
       expect(dark(place.x((timesS[i]! + timesS[i - 1]!) / 2), middle < 46 ? middle + 20 : middle - 20)).toBe(false);
     }
   });
+  it('draws no line over a gap', () => {
+    const trace = { timesS: [0, 2, 5, 8, 10], values: [1, 2, Number.NaN, 2, 1], predicted: [] };
+    const { place, dark } = drawn(trace);
+    expect(dark(place.x(1), place.y(1.5))).toBe(true);
+    expect(dark(place.x(5), place.y(2))).toBe(false);
+    expect(dark(place.x(9), place.y(1.5))).toBe(true);
+  });
   it('draws a state as a staircase: the earlier reading stands until the next', () => {
     const { place, dark } = drawn({ timesS: [0, 5, 10], values: [1, 3, 3], predicted: [] }, true);
     expect(dark(place.x(4), place.y(1))).toBe(true);

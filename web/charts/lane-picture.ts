@@ -117,7 +117,11 @@ const drawLine = (pixels: Pixels, place: LanePlace, { timesS, values }: TraceDat
   let y = 0;
   for (let i = from; i < timesS.length; i++) {
     const value = values[i]!;
-    if (!Number.isFinite(value)) continue;
+    if (Number.isNaN(value)) {
+      // Nothing was read here: the line ends, and begins anew.
+      x = Number.NaN;
+      continue;
+    }
     const nextX = place.x(timesS[i]!);
     const nextY = place.y(value);
     if (!Number.isNaN(x)) {

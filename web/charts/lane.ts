@@ -8,7 +8,7 @@ export interface PredictedPiece {
   readonly high: readonly number[];
 }
 
-/** A trace in reading units. */
+/** A trace in reading units; NaN where its line is broken. */
 export interface TraceData {
   readonly timesS: ArrayLike<number>;
   readonly values: ArrayLike<number>;

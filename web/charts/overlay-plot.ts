@@ -99,6 +99,7 @@ const drawLetters = (plot: uPlot, ends: readonly (readonly [number, number] | nu
   const down = apart >= 0 ? 1 : -1;
   ctx.font = `700 ${14 * ratio}px "IBM Plex Sans", sans-serif`;
   ctx.textBaseline = 'middle';
+  ctx.textAlign = 'left';
   ctx.fillStyle = ink.ink;
   const write = (letter: string, [x, y]: readonly [number, number], by: number) => {
     const held = Math.min(bbox.top + bbox.height - 7 * ratio, Math.max(bbox.top + 7 * ratio, y + by));
@@ -187,8 +188,11 @@ export const createOverlayPlot = (
         drawAxes: [(self) => drawBand(self, data, ink)],
         draw: [
           (self) => {
+            // The plot remembers what it set itself: what is set beside it must be taken back.
+            self.ctx.save();
             const ends = [drawMarks(self, data.first, 0, ink), drawMarks(self, data.second, 1, ink)];
             drawLetters(self, ends, ink);
+            self.ctx.restore();
           },
         ],
       },

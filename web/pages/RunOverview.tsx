@@ -7,6 +7,7 @@ import { linearScale, type Scale } from '../charts/scale.ts';
 import { lineThrough, path, px, rect, type Shape } from '../charts/shape.ts';
 import { useSize } from '../parts/use-size.ts';
 import { useStore } from '../state/store.ts';
+import { brokenAt } from './channels.ts';
 import { LivePicture, type Picture } from './LivePicture.tsx';
 import { type RunState, showPull } from './run-state.ts';
 import { usePanZoom } from './use-pan-zoom.ts';
@@ -28,10 +29,11 @@ const plotOf = (element: HTMLElement) => {
 
 /** The line of the run and the brackets of its pulls: what stands still while one pans. */
 const standing = (state: RunState, shown: number, speed: TraceView | undefined, x: Scale): Shape[] => {
+  const line = speed && brokenAt(speed, state.view.log.gaps ?? []);
   const top = speed?.values.reduce((high, value) => Math.max(high, value), 1) ?? 1;
   const y = linearScale(0, top, HEIGHT - 4, 30);
   return [
-    ...(speed ? [path('logl thin', lineThrough(speed.timesS.map(x.at), speed.values.map(y.at)))] : []),
+    ...(line ? [path('logl thin', lineThrough(line.timesS.map(x.at), line.values.map(y.at)))] : []),
     ...state.view.pulls.map((pull, index) =>
       path(
         index === shown ? 'bracket on' : 'bracket',

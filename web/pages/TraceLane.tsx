@@ -108,8 +108,8 @@ export const TraceLane = memo(({ channel, tiles, predicted, state, build }: Lane
   const inSight = useInSight(row);
   const selected = useStore(state.finding);
   const dataOf = useMemo(
-    () => createLaneData(channel, tiles, predicted, build, units),
-    [channel, tiles, predicted, build, units],
+    () => createLaneData(channel, tiles, predicted, build, units, state.view.log.gaps),
+    [channel, tiles, predicted, build, units, state],
   );
   const stretches = useMemo(() => stretchesOn(state, channel, selected), [state, channel, selected]);
   const leads = selected !== null && leadChannel(state, selected) === channel;

@@ -1,5 +1,6 @@
 /** Channels of a log in words, in reading units, with the limits the build sheet knows for them. */
 import type { BuildView, TraceView } from '../../src/app/api.ts';
+import { firstIndexAtOrAfter } from '../../src/logs/tiles.ts';
 import type { ChannelName } from '../../src/logs/types.ts';
 import type { TraceData } from '../charts/lane.ts';
 import { quantityOf } from '../state/garage.ts';
@@ -150,18 +151,50 @@ export const predictedData = (
   }));
 };
 
-/** Readings of a channel in reading units, with its wall. */
+type Readings = { readonly timesS: ArrayLike<number>; readonly values: ArrayLike<number> };
+type Gaps = readonly { readonly startS: number; readonly endS: number }[];
+
+/** Readings with one that is missing inside every gap they lie on both sides of, so that no line is drawn over it. */
+export const brokenAt = ({ timesS, values }: Readings, gaps: Gaps): { timesS: Float64Array; values: Float64Array } => {
+  const breaks = gaps.flatMap(({ startS, endS }) => {
+    const middleS = (startS + endS) / 2;
+    const after = firstIndexAtOrAfter(timesS, middleS);
+    return after > 0 && after < timesS.length ? [{ middleS, after }] : [];
+  });
+  const brokenTimes = new Float64Array(timesS.length + breaks.length);
+  const brokenValues = new Float64Array(brokenTimes.length);
+  let from = 0;
+  let to = 0;
+  const copy = (end: number) => {
+    for (; from < end; from++, to++) {
+      brokenTimes[to] = timesS[from]!;
+      brokenValues[to] = values[from]!;
+    }
+  };
+  for (const { middleS, after } of breaks) {
+    copy(after);
+    brokenTimes[to] = middleS;
+    brokenValues[to++] = Number.NaN;
+  }
+  copy(timesS.length);
+  return { timesS: brokenTimes, values: brokenValues };
+};
+
+/** Readings of a channel in reading units, with its wall; NaN inside a gap of the clock. */
 export const traceData = (
   channel: ChannelName,
   logged: { readonly timesS: Float64Array; readonly values: Float64Array } | null,
   predicted: TraceData['predicted'],
   build: BuildView | undefined,
   units: Units,
+  gaps: Gaps = [],
 ): TraceData => {
   const wall = wallOf(channel, build, units);
+  const readings: Readings = logged ?? { timesS: [], values: [] };
+  const { timesS, values } = gaps.length > 0 ? brokenAt(readings, gaps) : readings;
   return {
-    timesS: logged?.timesS ?? [],
-    values: logged?.values.map((value) => channelReading(channel, units, value)) ?? [],
+    timesS,
+    values: Float64Array.from(values, (value) => channelReading(channel, units, value)),
     predicted,
     ...(wall ? { wall } : {}),
   };

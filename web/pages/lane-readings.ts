@@ -1,5 +1,5 @@
 /** What a lane of a run shows: its readings put together from tiles, and what stands on the hairline. */
-import type { BuildView, TraceView } from '../../src/app/api.ts';
+import type { BuildView, RunView, TraceView } from '../../src/app/api.ts';
 import type { ChannelName } from '../../src/logs/types.ts';
 import type { NearestReading, TraceTiles } from '../answers/trace-tiles.ts';
 import { between, readAt } from '../charts/interpolate.ts';
@@ -65,6 +65,7 @@ export const createLaneData = (
   predicted: Predicted,
   build: BuildView | undefined,
   units: Units,
+  gaps: RunView['log']['gaps'],
 ): ((window: RunWindow, columns: number) => TraceData) => {
   const expected = predictedData(channel, predicted, units);
   let key: string | null = null;
@@ -73,7 +74,7 @@ export const createLaneData = (
     const now = tiles.drawnKey(channel, startS, endS, columns);
     if (now !== key) {
       key = now;
-      data = traceData(channel, tiles.drawn(channel, startS, endS, columns), expected, build, units);
+      data = traceData(channel, tiles.drawn(channel, startS, endS, columns), expected, build, units, gaps);
     }
     return data;
   };
