@@ -155,7 +155,7 @@ const Shown = ({ view }: { view: BuildView }) => {
           {shown.length - estimated} of {shown.length} numbers are typed in; {estimated} are pencilled in by engine
           class.
         </p>
-        <p className="note">
+        <p className="note sheet-how">
           Press a name to change what stands beside it; changes are gathered and saved as a new build. ± is one standard
           deviation: measure a pencilled number and its band on every sheet narrows.
         </p>
