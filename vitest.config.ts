@@ -31,5 +31,6 @@ export default defineConfig({
     isolate: false,
     sequence: { sequencer: LongestFirst },
     testTimeout: 60_000,
+    expect: { poll: { timeout: 30_000 } },
   },
 });

@@ -85,6 +85,29 @@ describe('rooms', () => {
       path,
     );
 
+  test.each(rooms)('%s shows only what another room, a shell, a page or a test of theirs uses', (room) => {
+    const face = `src/${room}/index.ts`;
+    const names = (source: string): string[] =>
+      source
+        .split(',')
+        .map((part) => part.trim().replace(/^type /, ''))
+        .filter((part) => part !== '');
+    const taken = new Set(
+      files
+        .filter((path) => /\.(ts|tsx|mjs)$/.test(path) && !path.startsWith(`src/${room}/`))
+        .flatMap((path) =>
+          [...textOf(path).matchAll(/(?:import|export) (?:type )?\{([^}]*)\}\s*from '(\.{1,2}\/[^']+)'/g)]
+            .filter(([, , target = '']) => join(path, '..', target).replaceAll('\\', '/') === face)
+            .flatMap(([, list = '']) => names(list).map((name) => name.split(' as ')[0])),
+        ),
+    );
+    const shown = [...textOf(face).matchAll(/export (?:type )?\{([^}]*)\} from/g)].flatMap(([, list = '']) =>
+      names(list).map((name) => name.split(' as ').at(-1)),
+    );
+    expect(shown.length).toBeGreaterThan(0);
+    expect(shown.filter((name) => !taken.has(name))).toEqual([]);
+  });
+
   test('others come in by the face', () => {
     const past: string[] = [];
     for (const path of code.filter((path) => !isTest(path))) {

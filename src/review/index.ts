@@ -20,41 +20,15 @@ import { problemsOfPulls } from './problems.ts';
 import { pullFacts } from './pull-facts.ts';
 import type { Band, Finding, NotChecked, Review, ReviewedPull } from './types.ts';
 
-export type {
-  ComparedPower,
-  ComparedReading,
-  ComparedSpeed,
-  Headline,
-  MeanDifference,
-  Phrase,
-  PowerMethod,
-  PowerShare,
-  PullBasis,
-  PullComparison,
-  ReadingName,
-  SameAir,
-} from './compare/types.ts';
+export type { PullBasis, PullComparison } from './compare/types.ts';
 export { phrasesText } from './compare/words.ts';
-export { type ComparedSide, comparePulls, mostAlike, sharedBins } from './compare.ts';
-export type { KnockEvidence, TimingShown } from './knock-shown.ts';
+export { type ComparedSide, comparePulls, mostAlike } from './compare.ts';
 export type { Predicts } from './power/index.ts';
 export { BIN_RPM, conditionsOf, dayOf, predictedPower } from './power/index.ts';
 export { type PowerWork, powerWork, withoutCells } from './power-work.ts';
-export { type ChannelStatistics, type PullStatistics, pullStatistics, type StatisticName } from './pull-statistics.ts';
-export { type RoadLoadWriters, roadLoadText } from './road-load-words.ts';
-export type {
-  Band,
-  CurvePoint,
-  Finding,
-  FindingId,
-  NotChecked,
-  PowerEstimates,
-  Review,
-  ReviewedPull,
-  ReviewProblem,
-  RoadLoadSeen,
-  Severity,
-} from './types.ts';
+export { pullStatistics } from './pull-statistics.ts';
+export { roadLoadText } from './road-load-words.ts';
+export type { Band, Finding, Review, ReviewedPull, Severity } from './types.ts';
 export { FINDING_IDS } from './types.ts';
 
 /** What a log shows, and what could not be looked at. */

@@ -6,8 +6,11 @@ import { DAY, demoCar } from '../fixtures.testing.ts';
 import { solveCase } from '../point.ts';
 import { boostTargetAbsolutePa, solverAt } from '../steady.ts';
 import { USUAL_NUMBERS } from './air-path.ts';
+import { SPOOL_REASONS } from './answers.ts';
 import { coldConductanceWPerK, coreAfter } from './core.ts';
-import { firstAtShare, readyPath, runLift, runPull, SPOOL_REASONS, spoolAnswerOf, spoolWithBands } from './index.ts';
+import { firstAtShare, readyPath, runPull, spoolAnswerOf } from './index.ts';
+import { runLift } from './lift.ts';
+import { spoolWithBands } from './spool.ts';
 import { newAirState, settleCruise } from './start.ts';
 import { type Driver, stepAir } from './step.ts';
 

@@ -1,6 +1,6 @@
 /** Crank power of pulls, three ways. */
 export { CELL_SD, combine, leastVarianceWeights, NORMAL_90, SHAPE_SD } from './combine.ts';
-export { conditionsOf, type Day, dayOf } from './day.ts';
+export { conditionsOf, dayOf } from './day.ts';
 export { type Predicts, predictedPower } from './predicted.ts';
 export { BIN_RPM, pullEstimates } from './pull-estimates.ts';
 export { type PullPower, type PullWork, pullPowers, pullWork, speedsOf, toldPowers } from './pull-powers.ts';
