@@ -15,6 +15,7 @@ import './look/lift-search.css';
 import './look/compressor.css';
 import './look/build-sheet.css';
 import './look/sheet-edit.css';
+import './look/new-car.css';
 import './look/fuel.css';
 import './look/cylinder.css';
 import './look/spool.css';

@@ -179,7 +179,7 @@ export const applyChanges = (sheet: unknown, changes: Changes): Applied => {
   const refused = checked.ok
     ? []
     : checked.problems
-        .map(({ path, says }) => ({ path: typedPlace(path), says: says.replace(/^missing; expected \w+$/, 'missing') }))
+        .map(({ path, says }) => ({ path: typedPlace(path), says: says.replace(/^missing; expected .*$/, 'missing') }))
         .filter(({ path }) => !said.has(path));
   return {
     sheet: next,
