@@ -60,6 +60,7 @@ export interface Picture {
   readonly height: number;
   /** Pixels of the screen in one of the sheet. */
   readonly ratio: number;
+  /** The same object as long as what is drawn already looks right. */
   readonly ink: Ink;
   readonly packed: PackedInk;
 }
@@ -98,11 +99,12 @@ export const LivePicture = ({
     const host = canvas.current?.parentElement;
     if (!host) return;
     let there = true;
-    const stop = followInk(host, (ink) => {
+    const repaint = (ink: Ink) => {
       inks.current = { ink, packed: packedInk(ink) };
       latest.current();
-    });
-    document.fonts.ready.then(() => there && latest.current());
+    };
+    const stop = followInk(host, repaint);
+    document.fonts.ready.then(() => there && repaint(inkOf(host)));
     return () => {
       there = false;
       stop();

@@ -119,19 +119,14 @@ export const TraceLane = memo(({ channel, tiles, predicted, state, build }: Lane
   }, [leads]);
   const size = { width: Math.floor(width), height: Math.floor(height) };
   const ground = useRef<Ground | null>(null);
+  const last = useRef<readonly unknown[] | null>(null);
   /** The lane without its hairline: kept, so that the hairline alone is drawn while it alone moves. */
-  const groundOf = (
-    { width: wide, height: high, ratio, packed }: Picture,
-    pixels: Pixels,
-  ): Pick<Ground, 'lane' | 'place'> => {
+  const groundOf = ({ width: wide, height: high, ratio, packed }: Picture, pixels: Pixels): Ground => {
     const window = state.window.get();
     const data = dataOf(window, columnsOf(size.width));
     const madeOf = [window, data, stretches, packed, wide, high, ratio];
     const kept = ground.current;
-    if (kept?.madeOf.every((one, i) => one === madeOf[i])) {
-      pixels.colours.set(kept.colours);
-      return kept;
-    }
+    if (kept?.madeOf.every((one, i) => one === madeOf[i])) return kept;
     const place = placeLane({ width: wide, height: high, ratio }, window, valueRange(data, window.startS, window.endS));
     const lane = { data, stretches, stepped: STEPPED.has(channel) };
     drawLane(pixels, place, lane, packed);
@@ -143,7 +138,7 @@ export const TraceLane = memo(({ channel, tiles, predicted, state, build }: Lane
   const draw = (picture: Picture) => {
     if (!inSight) return;
     const { pixels, image } = boardOf(picture.width, picture.height);
-    const { lane, place } = groundOf(picture, pixels);
+    const { lane, place, colours } = groundOf(picture, pixels);
     const timeS = state.time.get();
     const logged = loggedAt(tiles, channel, timeS, state);
     const expected = predictedAt(predicted, timeS);
@@ -153,6 +148,11 @@ export const TraceLane = memo(({ channel, tiles, predicted, state, build }: Lane
       logged: logged && { timeS: logged.timeS, value: reading(logged.value) },
       expected: expected === undefined ? undefined : reading(expected),
     };
+    // Tiles that came for others, or for later, change nothing here.
+    const shown = [lane, timeS, logged?.timeS, logged?.value, expected];
+    if (last.current?.every((one, i) => Object.is(one, shown[i]))) return;
+    last.current = shown;
+    pixels.colours.set(colours);
     drawHairline(pixels, place, on, picture.packed);
     picture.pen.putImageData(image, 0, 0);
     writeLane(picture.pen, place, lane, picture.ink);
