@@ -4,6 +4,7 @@ import { type Candidate, weigh, writtenToSi } from './candidates.ts';
 import { atLightLoad } from './light-load.ts';
 import { KINDS } from './quantities.ts';
 import { ask, firstOf, readsFromTo } from './questions.ts';
+import { quantileOf } from './sampling.ts';
 import type { ChannelName, PressureReference } from './types.ts';
 
 const SYSTEMS: readonly Unit[] = ['kPa', 'bar', 'psi', 'mbar', 'inHg', 'MPa', 'Pa'];
@@ -156,7 +157,15 @@ export const settleReferences = (candidates: readonly Candidate[], givenBaromete
     }
     if (KINDS[candidate.channel].staysGauge) {
       candidate.reference ??= 'gauge';
-      if (!candidate.referenceGiven && isOpenAgainstAir(candidate, candidates, barometerPa)) againstAir.push(candidate);
+      if (
+        !candidate.referenceGiven &&
+        candidate.channel === 'oil-pressure' &&
+        restsAtOutside(candidate, candidates, barometerPa)
+      ) {
+        candidate.reference = 'absolute';
+        weigh(candidate, 1, 'absolute: it reads the outside air before the engine is started');
+      } else if (!candidate.referenceGiven && isOpenAgainstAir(candidate, candidates, barometerPa))
+        againstAir.push(candidate);
       continue;
     }
     const impossible =
@@ -212,6 +221,24 @@ const isOpenUnderLoad = (candidate: Candidate, candidates: readonly Candidate[],
   if (light !== null) return false;
   const usual = USUAL[candidate.channel]?.gauge;
   return usual !== undefined && writtenToSi(candidate, candidate.marks.high) <= usual.high[1] && barometerPa > 0;
+};
+
+/** Readings before the start that are enough. */
+const FEWEST_AT_REST = 8;
+/** A sender at rest is off its nought, or its barometer, by no more than this share of the barometer. */
+const AT_REST_SHARE = 0.08;
+
+/** Oil has no pressure before the engine first turns: a sender that reads the outside air there is absolute. */
+const restsAtOutside = (candidate: Candidate, candidates: readonly Candidate[], barometerPa: number): boolean => {
+  const engine = candidates.find(({ channel }) => channel === 'engine-speed');
+  if (!engine) return false;
+  const seen: number[] = [];
+  for (let row = 0; row < engine.column.cells.length && !(engine.column.cells[row]! > 0); row++) {
+    const cell = candidate.column.cells[row]!;
+    if (!Number.isNaN(cell)) seen.push(writtenToSi(candidate, cell));
+  }
+  const rest = quantileOf(seen, 0.5);
+  return seen.length >= FEWEST_AT_REST && rest !== null && Math.abs(rest / barometerPa - 1) < AT_REST_SHARE;
 };
 
 /** Oil, fuel or injection pressure that would be sound either way: it never falls to where only gauge can be, and the barometer is a part of it that counts. */

@@ -50,6 +50,33 @@ describe('pressures', () => {
     expect(log).toMatchObject({ barometricPressurePa: 98_000, barometricFrom: 'channel' });
     expect(top(named(log, 'manifold-pressure'))).toBeCloseTo(TOP_PA, -2);
   });
+  it('takes an oil sender that reads the outside air before the start for absolute, one that reads nought for gauge', () => {
+    const stands = (i: number) => i < 40;
+    const oil = (over: number) =>
+      named(
+        logWith({
+          t: base.t,
+          'Engine Speed (rpm)': ({ rpm }, i) => (stands(i) ? 0 : rpm),
+          'Baro (kPa)': () => 98,
+          'Oil Pressure (kPa)': (_, i) => (stands(i) ? over : 350 + over + (i % 3)),
+        }),
+        'oil-pressure',
+      );
+    expect(oil(98).reference).toBe('absolute');
+    expect(quantileOf(oil(98).values, 0.9)).toBeCloseTo(352e3, -3);
+    expect(oil(0).reference).toBe('gauge');
+    expect(quantileOf(oil(0).values, 0.9)).toBeCloseTo(352e3, -3);
+  });
+  it('reads oil of 540 in kPa though the other pressures are in mbar: a tenth of it no engine runs on', () => {
+    const log = logWith({
+      ...base,
+      map: ({ manifoldPa }) => (manifoldPa / 100).toFixed(0),
+      baro: () => 980,
+      oil_press: ({ rpm }) => Math.min(541, rpm / 8).toFixed(0),
+    });
+    expect(named(log, 'oil-pressure').unit).toBe('kPa');
+    expect(named(log, 'manifold-pressure').unit).toBe('mbar');
+  });
   it('overrides a written reference that physics forbids, and says so', () => {
     const log = logWith({
       ...base,

@@ -36,6 +36,7 @@ const missingIn = (context: ReviewContext, channel: Channel): Burst[] => {
   const rises = context.kept('rows in order of time', () =>
     context.log.table.timeS.every((timeS, row, all) => row === 0 || timeS >= all[row - 1]!),
   );
+  const rowS = context.log.medianRateHz > 0 ? 1 / context.log.medianRateHz : 0;
   const holes: number[] = [];
   for (let i = 0; i < steps.length; i++) if (steps[i]! > limit && steps[i]! <= LONGEST_S) holes.push(i);
   return holes.flatMap((i): Burst[] => {
@@ -44,13 +45,20 @@ const missingIn = (context: ReviewContext, channel: Channel): Burst[] => {
     const endS = timesS[i + 1]!;
     let rows = 0;
     let blank = 0;
+    // What the logger itself left out is no hole of this channel.
+    let leftOutS = 0;
+    let beforeS = startS;
     const { timeS } = context.log.table;
     for (let row = rises ? firstIndexAtOrAfter(timeS, startS) : 0; row < timeS.length; row++) {
       if (rises && timeS[row]! >= endS) break;
       if (timeS[row]! <= startS || timeS[row]! >= endS) continue;
       rows++;
       if (!Number.isFinite(column.cells[row]!)) blank++;
+      if (timeS[row]! - beforeS > MISSING_PERIODS * rowS) leftOutS += timeS[row]! - beforeS;
+      beforeS = timeS[row]!;
     }
+    if (endS - beforeS > MISSING_PERIODS * rowS) leftOutS += endS - beforeS;
+    if (rises && step - leftOutS <= limit) return [];
     // Rows must be there, with this cell empty in all of them: a held value is not a hole, a clock gap is not ours.
     if (rows === 0 || blank < rows || (rows + 1) / step < 0.5 / period) return [];
     return [{ startS, endS, kind: 'missing' }];
