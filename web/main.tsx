@@ -22,6 +22,7 @@ import './look/spool.css';
 import './look/what-if.css';
 import './look/panel.css';
 import './look/run.css';
+import './look/traces.css';
 import './look/runs.css';
 import './look/compare.css';
 import './look/pulls.css';

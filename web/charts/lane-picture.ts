@@ -205,9 +205,9 @@ export const drawLane = (pixels: Pixels, place: LanePlace, lane: Lane, ink: Pack
 };
 
 const FIGURES = new Intl.NumberFormat('en-GB', { maximumFractionDigits: 3 });
-/** Figures of an axis, as they were written last time: writing a number in words of a language is slow. */
 const figures = new Map<number, string>();
-const figureOf = (value: number): string => {
+/** A figure of an axis, as it was written last time: writing a number as a language does is slow. */
+export const figureOf = (value: number): string => {
   let written = figures.get(value);
   if (written === undefined) {
     if (figures.size > 2000) figures.clear();

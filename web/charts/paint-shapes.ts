@@ -11,7 +11,7 @@ interface Look {
   readonly weight?: number;
 }
 
-/** As `drawing.css` and `run.css` have them. */
+/** What `drawing.css` has too is the same here. */
 const LOOKS: Readonly<Record<string, Look>> = {
   hair: { stroke: 'accent', width: 1.75 },
   tick: { stroke: 'ink', width: 1.25 },
