@@ -16,7 +16,7 @@ export interface CylinderRequest extends ModelRequest {
 }
 
 /** Cars solved for the bands when nothing is said. */
-export const USUAL_CYLINDER_SAMPLES = 64;
+const USUAL_CYLINDER_SAMPLES = 64;
 
 /** Share of the rev limit that is looked at when nothing is said. */
 const USUAL_SPEED_SHARE = 0.65;

@@ -27,7 +27,7 @@ import { BadInput } from './problems.ts';
 import { SEED } from './shares.ts';
 
 /** Cars matched for the bands of the injection when nothing is said. */
-export const USUAL_FUEL_SAMPLES = 64;
+const USUAL_FUEL_SAMPLES = 64;
 /** Step of engine speed that is fine enough for the mix [rpm]. */
 const STEP_RPM = 250;
 

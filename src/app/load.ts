@@ -16,7 +16,7 @@ import type { ModelRequest } from './model-request.ts';
 import { SEED } from './shares.ts';
 
 /** Engines solved for the bands when nothing is said. */
-export const USUAL_LOAD_SAMPLES = 128;
+const USUAL_LOAD_SAMPLES = 128;
 const SPEED_STEP_RPM = 500;
 const SLOWEST_RPM = 1000;
 /** Torques of the usual grid, as shares of the most that the engine has at any of its speeds. */

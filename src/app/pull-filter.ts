@@ -21,7 +21,7 @@ const STATISTICS: Readonly<Record<string, StatisticKind>> = {
   mean: 'mean',
   'at-power': 'atPeakPower',
 };
-export const STATISTIC_WORDS: Readonly<Record<StatisticKind, string>> = {
+const STATISTIC_WORDS: Readonly<Record<StatisticKind, string>> = {
   least: 'min',
   most: 'max',
   mean: 'mean',

@@ -50,7 +50,7 @@ export interface PullsAsk {
 }
 
 /** Columns of the list when none are asked for. */
-export const USUAL_CHANNELS = ['boost', 'charge-temperature', 'lambda', 'injector-duty', 'knock-retard'] as const;
+const USUAL_CHANNELS = ['boost', 'charge-temperature', 'lambda', 'injector-duty', 'knock-retard'] as const;
 
 /** Pulls of a car that fit, as far as they are kept. */
 export const findPulls = (garage: Garage, carId: string, ask: PullsAsk): Omit<PullsView, 'runsToRead' | 'problems'> => {

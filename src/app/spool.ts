@@ -45,7 +45,7 @@ const rangeOf = (car: Car): readonly [number, number] => [
  * The question made whole.
  * @throws BadInput where gear or engine speed is not the car's.
  */
-export const spoolAskOf = (car: Car, { gear, fromRpm, liftRpm }: SpoolAskedFor): SpoolAsk => {
+const spoolAskOf = (car: Car, { gear, fromRpm, liftRpm }: SpoolAskedFor): SpoolAsk => {
   const gears = car.facts.gearRatios.length;
   const [lowest, highest] = rangeOf(car);
   const chosen = gear ?? Math.min(3, Math.max(1, Math.ceil(gears / 2)));

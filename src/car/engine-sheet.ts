@@ -8,7 +8,7 @@ import { type BuildResult, buildSchema, checkBuild } from './build-schema.ts';
 import { FIELDS, type Field, type GroupName } from './fields.ts';
 import { type Quantity, quantitySchema } from './quantity.ts';
 
-export const ENGINE_SCHEMA = 'boostwright.engine/1';
+const ENGINE_SCHEMA = 'boostwright.engine/1';
 
 const build = buildSchema.shape;
 

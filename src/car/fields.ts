@@ -6,7 +6,7 @@ import type { Dimension, Unit } from '../physics/units.ts';
 import type { Source } from './quantity.ts';
 
 /** What SI numbers of a dimension are called: `injectorFlow` becomes `injectorFlowM3PerS`. */
-export const SI_SUFFIX = {
+const SI_SUFFIX = {
   ratio: '',
   lambda: '',
   'mass ratio': '',

@@ -16,7 +16,7 @@ import { toUncertain } from './quantity.ts';
 const VOLUME_RELATIVE = { measured: 0.01, logged: 0.02, 'data-sheet': 0.02, estimate: 0.08 } as const;
 
 /** Methanol by mass from a share by volume typed in the sheet; null where none is. */
-export const massFractionFromTypedVolume = (build: Build): Better | null => {
+const massFractionFromTypedVolume = (build: Build): Better | null => {
   const typed = build.injection?.methanolVolumeFraction;
   if (!typed) return null;
   const { valueSi, sdSi, source } = toUncertain(typed, VOLUME_RELATIVE);

@@ -38,7 +38,7 @@ const SPREAD_TEXT = /^\s*(?:±|\+-|\+\/-)?\s*(\d+(?:\.\d+)?(?:e-?\d+)?)\s*(.*?)\
  * One standard deviation [SI] from the text of a spread, or a sentence that says what is wrong with it.
  * "5 %" is relative to the value; anything else must be a unit of the same dimension (for temperatures a difference in K).
  */
-export const spreadSi = (spread: string, quantity: { value: number; unit: Unit }): number | string => {
+const spreadSi = (spread: string, quantity: { value: number; unit: Unit }): number | string => {
   const match = SPREAD_TEXT.exec(spread);
   if (!match?.[1]) return `spread "${spread}" is not a number with a unit; write "5 %" or "3 ${quantity.unit}"`;
   const size = Number(match[1]);

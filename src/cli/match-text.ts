@@ -24,7 +24,7 @@ const highest = (points: readonly Point[], key: 'powerW' | 'torqueNm'): Point | 
   );
 
 /** Problems of the same kind in one line, with the engine speeds between which they stand. */
-export const problemLines = (problems: MatchAnswer['problems']): string[] => {
+const problemLines = (problems: MatchAnswer['problems']): string[] => {
   const byReason = new Map<string, { low: number; high: number; says: string }>();
   for (const { engineSpeedRpm, reason, says } of problems) {
     const known = byReason.get(reason);

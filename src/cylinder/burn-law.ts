@@ -59,7 +59,7 @@ const kinematicViscosity = (unburnedK: number, pressurePa: number, gasConstant: 
  * The state at which {@link USUAL_BURN} holds [SI]: 86 mm bore and stroke, 2000 rpm, ratio 10, full load unboosted,
  * stoichiometric.
  */
-export const BURN_BASE = {
+const BURN_BASE = {
   /** [m/s] */
   meanPistonSpeed: 5.733,
   boreM: 0.086,

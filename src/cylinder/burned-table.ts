@@ -17,7 +17,7 @@ export const BURNED_NODES = 40;
 /** First z of a table [J/kg], about 260 K; straight on below. */
 export const BURNED_FROM = 75e3;
 /** Last z of a table [J/kg], about 3700 K; straight on above. */
-export const BURNED_TO = 1.11e6;
+const BURNED_TO = 1.11e6;
 /** Between nodes [J/kg]. */
 export const BURNED_STEP = (BURNED_TO - BURNED_FROM) / (BURNED_NODES - 1);
 
@@ -41,7 +41,7 @@ const LOG_PRESSURE_STEP = Math.log(4);
  * Numbers of the cold gas: four coefficients of specific heat [J/(kg K)] over thousands of kelvin, enthalpy constant
  * [J/kg], gas constant [J/(kg K)], heat that its carbon monoxide and hydrogen could still give [J/kg].
  */
-export const FROZEN_NUMBERS = 7;
+const FROZEN_NUMBERS = 7;
 /** Heat of combustion of carbon monoxide and of hydrogen to vapour [J/mol]. Source: JANAF heats of formation. */
 const CO_HEAT_J_PER_MOL = 282_980;
 const H2_HEAT_J_PER_MOL = 241_826;
@@ -68,7 +68,7 @@ export const newBurnedTable = (): BurnedTable => ({
 });
 
 /** Range over which cold gas is fitted [K]. */
-export const COLD_RANGE_K = { from: 280, to: 1200 } as const;
+const COLD_RANGE_K = { from: 280, to: 1200 } as const;
 
 /**
  * Least-squares cubic in t = T / 1000 K through specific heats over 280 to 1200 K, into the first four of `out`.

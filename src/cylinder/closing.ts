@@ -26,9 +26,9 @@ export interface PortState {
 export type WritableCharge = { -readonly [K in keyof CycleCharge]: CycleCharge[K] };
 
 /** Part of the way to the walls' temperature that fresh charge goes in port and cylinder [-] (no source; 10 to 30 K is usual). */
-export const CHARGE_WARMING = 0.3;
+const CHARGE_WARMING = 0.3;
 /** Walls that warm fresh charge, port and valve and cylinder together [K] (common practice, no source). */
-export const INTAKE_WALL_K = 380;
+const INTAKE_WALL_K = 380;
 /** Specific heat of burned gas at 900 K over that of fresh mixture at 350 K [-]. Source: GRI-Mech 3.0 gases of this room. */
 const RESIDUAL_HEAT_RATIO = 1.16;
 /** Exponent of the temperature when residual gas expands to the manifold's pressure, (k - 1) / k with k = 1.3. */

@@ -47,7 +47,7 @@ import type { CycleCharge, CycleOut, CycleSetting } from './types.ts';
 const RADIANS = Math.PI / 180;
 
 /** Steps of the four phases at resolution 1. Source: convergence table in docs/model.md. */
-export const CYCLE_STEPS = { compression: 10, delay: 1, burning: 16, expansion: 8 } as const;
+const CYCLE_STEPS = { compression: 10, delay: 1, burning: 16, expansion: 8 } as const;
 
 /** Longest mean step of each phase [deg]: slow burns and odd valve angles get more steps, usual ones never do. */
 const LONGEST_STEP = { compression: 13, delay: 6, burning: 5, expansion: 14 } as const;
@@ -56,7 +56,7 @@ const stepsFor = (phase: keyof typeof CYCLE_STEPS, lengthDeg: number): number =>
   Math.max(CYCLE_STEPS[phase], Math.ceil(lengthDeg / LONGEST_STEP[phase]));
 
 /** First step over the mean less one [-]: small steps where the pressure changes fast, towards the spark and after the burn. */
-export const GRADING = { compression: 0.5, expansion: -0.4 };
+const GRADING = { compression: 0.5, expansion: -0.4 };
 
 /** Pressure at which the burned gas is taken to be in equilibrium: compressed by 1.3, times this (burning about doubles it). */
 const BURN_PRESSURE_FACTOR = 1.85;

@@ -5,7 +5,7 @@
 import { z } from 'zod';
 import { type Build, type BuildProblem, buildSchema, problemsIn, readJson } from '../car/index.ts';
 
-export const OPTIONS_SCHEMA = 'boostwright.options/1';
+const OPTIONS_SCHEMA = 'boostwright.options/1';
 
 /** Groups of the build sheet that an option may set. What logs have taught is no part that can be bought. */
 const GROUPS = [
@@ -80,7 +80,7 @@ export const fieldsSet = (option: { readonly sets: OptionSets }): string[] =>
 const doubles = (names: readonly string[]): number[] =>
   names.flatMap((name, index) => (names.indexOf(name) < index ? [index] : []));
 
-export const optionsSchema = z
+const optionsSchema = z
   .strictObject({
     schema: z.literal(OPTIONS_SCHEMA, { error: `expected "${OPTIONS_SCHEMA}"` }),
     name: z.string().min(1).max(120),

@@ -126,7 +126,7 @@ const REFERENCE_COMPRESSION = 1 - 9 ** -CYCLE_EXPONENT;
  * with spark to half burned about 23 deg at low speed and 1.5 deg more per 1000 rpm, less in a dense charge (Heywood
  * fig. 9-13 for the trend; figures common practice, no source).
  */
-export const bestTorqueAdvanceDeg = (engineSpeedRpm: number, manifoldPressurePa: number): number => {
+const bestTorqueAdvanceDeg = (engineSpeedRpm: number, manifoldPressurePa: number): number => {
   const advance = 15 + (1.5 * engineSpeedRpm) / 1000 + 5 * (2 - manifoldPressurePa / 1e5);
   return advance < 4 ? 4 : Math.min(advance, 42);
 };
@@ -135,7 +135,7 @@ export const bestTorqueAdvanceDeg = (engineSpeedRpm: number, manifoldPressurePa:
 const TIMING_LOSS_PER_DEG2 = 4e-4;
 
 /** Torque over its peak for timing `late` degrees after best torque; beyond 30 deg it falls on straight. */
-export const timingFactor = (late: number): number => {
+const timingFactor = (late: number): number => {
   const off = Math.abs(late);
   const factor = off < 30 ? 1 - TIMING_LOSS_PER_DEG2 * off * off : 1 - TIMING_LOSS_PER_DEG2 * (60 * off - 900);
   return Math.max(factor, 0.2);
@@ -146,7 +146,7 @@ export const timingFactor = (late: number): number => {
  * Source: shape of mean effective pressure against equivalence ratio, Heywood (1988) sect. 15.3.2 (from memory). Lean of
  * stoichiometric the heat itself falls and is counted by the caller.
  */
-export const lambdaFactor = (lambda: number): number => {
+const lambdaFactor = (lambda: number): number => {
   const shape = (value: number) => 1 - 2.6 * (value - 0.88) ** 2;
   const held = lambda > 1 ? 1 : Math.max(lambda, 0.55);
   return shape(held) / shape(0.9);
@@ -175,7 +175,7 @@ const CHARGE_HEAT_LEFT = 0.65;
  * Source: Douaud & Eyzat, SAE 780080 (1978); Livengood & Wu (1955); research octane stands for octane, since boosted
  * engines follow it (Kalghatgi, SAE 2001-01-3584).
  */
-export const knockLimitAdvanceDeg = (charge: CylinderCharge, facts: CylinderFacts): number => {
+const knockLimitAdvanceDeg = (charge: CylinderCharge, facts: CylinderFacts): number => {
   const ratio = facts.compressionRatio / ANCHOR.compressionRatio;
   const mixtureK =
     CHARGE_HEAT_LEFT * (charge.chargeTemperatureK - ANCHOR.temperatureK) -

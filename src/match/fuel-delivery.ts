@@ -18,7 +18,7 @@ const PUMP_RATING_V = 13.5;
 const DEAD_TIME_RATING_V = 14;
 
 /** Dead time [s] at the charging voltage: linear about 14 V, never below nought. */
-export const deadTimeS = (car: Car): number => {
+const deadTimeS = (car: Car): number => {
   const { injectorDeadTimeS, injectorDeadTimePerVoltSPerV } = car.fuelSystem;
   return Math.max(
     0,

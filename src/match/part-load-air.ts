@@ -74,7 +74,7 @@ const VALVE_SHARES = { four: [0.27, 0.2], two: [0.2, 0.14] } as const;
 const SETTLED = 3e-6;
 
 /** Friction mean effective pressure [Pa]: the sheet's own where typed, by part from the dimensions otherwise. */
-export const loadFrictionPa = (solver: LoadSolver, manifoldPressurePa: number): number => {
+const loadFrictionPa = (solver: LoadSolver, manifoldPressurePa: number): number => {
   const { prepared, numbers, engineSpeedRpm } = solver;
   const { car, conditions } = prepared;
   if (numbers.frictionTyped) return frictionPressurePa(car.engine, engineSpeedRpm);

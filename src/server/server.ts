@@ -7,7 +7,7 @@ import { refusedCaller } from './guard.ts';
 import { addRoutes } from './routes.ts';
 
 /** Largest log that is taken in [bytes]. */
-export const MOST_LOG_BYTES = 250 * 1000 * 1000;
+const MOST_LOG_BYTES = 250 * 1000 * 1000;
 /** Largest JSON body: a build sheet with a large compressor map stays well below. */
 const MOST_JSON_BYTES = 4 * 1000 * 1000;
 /** Largest field beside a log: what is said of some thousand columns. */

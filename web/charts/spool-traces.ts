@@ -190,7 +190,7 @@ export const loggedAtTime = (line: LoggedLine | null, timeS: number): number | u
 };
 
 /** Graduations of the seconds shown. */
-export const secondSteps = (endS: number): { minor: number; mid: number; major: number } =>
+const secondSteps = (endS: number): { minor: number; mid: number; major: number } =>
   endS > 16 ? { minor: 0.5, mid: 1, major: 5 } : { minor: 0.1, mid: 0.5, major: 1 };
 
 /** The edge, the hairline and its dots. */

@@ -48,7 +48,7 @@ const useRestedSpeed = (rpm: number): number => {
 };
 
 /** Engine speed as a slide with a step to either side. */
-export const SpeedSlide = ({ lowest, highest }: { lowest: number; highest: number }) => {
+const SpeedSlide = ({ lowest, highest }: { lowest: number; highest: number }) => {
   const id = useId();
   const rpm = Math.min(highest, Math.max(lowest, useStore(engineSpeedStore)));
   const move = (to: number) => moveToEngineSpeed(to, lowest, highest);

@@ -17,7 +17,7 @@ export interface Draft {
 }
 
 /** Petrol's, which gauges write on every fuel unless they are told otherwise. */
-export const USUAL_AIR_FUEL = 14.7;
+const USUAL_AIR_FUEL = 14.7;
 
 /** A row per column of the file, then the derived channels. */
 export const draftsOf = (run: RunView): Draft[] =>
@@ -66,7 +66,7 @@ const isChanged = (draft: Draft, before: Draft | undefined): boolean =>
   !sameScaling(before.scaling, draft.scaling);
 
 /** A draft as a choice: everything that is said of its column. */
-export const choiceOf = (draft: Draft): ChannelChoice => {
+const choiceOf = (draft: Draft): ChannelChoice => {
   const { column, channel, unit, reference, airFuelAtLambdaOne, scaling, expression } = draft;
   if (channel === null) return { column, channel: null, ...(expression === undefined ? {} : { expression }) };
   return {

@@ -13,7 +13,7 @@ export const writePrice = (price: number, currency: string): string =>
   `${writeNumber(price, Number.isInteger(price) ? 0 : 2)} ${currency}`;
 
 /** "+12 kW ±20". */
-export const writeGain = (units: Units, kind: 'power' | 'torque', gain: Band): string =>
+const writeGain = (units: Units, kind: 'power' | 'torque', gain: Band): string =>
   `${gain.p50 > 0 ? '+' : ''}${units.write(kind, gain.p50)} ${units.label(kind)} ±${units.writeSpread(kind, halfOf(gain))}`;
 
 const lower = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1);

@@ -156,7 +156,7 @@ export const columnsOf = (view: PullsView): PullColumn[] => {
   return [...once.values()];
 };
 
-export const columnValue = (pull: PullRowView, { channel, statistic }: PullColumn): number | null =>
+const columnValue = (pull: PullRowView, { channel, statistic }: PullColumn): number | null =>
   pull.statistics.find((one) => one.channel === channel)?.[VALUE[statistic]] ?? null;
 
 export const columnHead = ({ channel, statistic }: PullColumn, units: Units): string => {

@@ -3,7 +3,7 @@ import { type Build, type Car, checkBuild, resolveBuild } from '../../src/car/in
 import { STANDARD_CONDITIONS } from '../../src/match/index.ts';
 import { type Units, writeNumber } from '../state/units.ts';
 
-export const KNOBS = [
+const KNOBS = [
   'boost',
   'timing',
   'outside',

@@ -46,7 +46,7 @@ const carWithEthanol = (shown: Shown, ethanol: number | undefined): Car => {
 };
 
 /** The car with what has been moved; timing only where the sheet types it. */
-export const movedCar = (shown: Shown, moved: Moved): Car => {
+const movedCar = (shown: Shown, moved: Moved): Car => {
   const from = carWithEthanol(shown, moved.ethanol);
   const nozzle = moved.nozzle === undefined ? from : fittedWithNozzle(from, moved.nozzle, shown.dropletTyped);
   const { engine, fuel, fuelSystem, curves } = nozzle;

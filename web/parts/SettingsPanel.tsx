@@ -15,7 +15,7 @@ import { Panel } from './Panel.tsx';
 
 const THEME_WORDS: Readonly<Record<Theme, string>> = { laptop: 'As the laptop', light: 'Light', dark: 'Dark' };
 
-export const ThemeSwitch = () => {
+const ThemeSwitch = () => {
   const theme = useStore(themeStore);
   return (
     <fieldset className="themes">

@@ -19,7 +19,7 @@ const KEY: readonly (readonly [string, readonly Shape[]])[] = [
   ['worst speed', [path('worst', 'M10 11h10l-5 -8z')]],
 ];
 
-export const KeyList = () => (
+const KeyList = () => (
   <div className="key">
     {KEY.map(([name, shapes]) => (
       <span key={name}>

@@ -20,7 +20,7 @@ export interface Searching {
   readonly state: LiftSearchState | null;
   readonly refused: Refused | null;
 }
-export const searchStore = createStore<Searching | null>(null);
+const searchStore = createStore<Searching | null>(null);
 
 const asRefused = (error: unknown): Refused =>
   error instanceof Refused

@@ -6,7 +6,7 @@ import { cancelLedger, fetchLedger, startLedger } from '../answers/headroom-clie
 import { keep } from '../answers/use-answer.ts';
 
 /** Samples of the refined ledger. */
-export const REFINED_SAMPLES = 2000;
+const REFINED_SAMPLES = 2000;
 const ASK_EVERY_MS = 300;
 
 export type Refining =

@@ -42,7 +42,7 @@ export const tyreForces = (car: Car, torqueNm: number, gearRatio: number): { for
 };
 
 /** Gear from which a full-throttle pull is usual: below it a driver feeds the throttle in. */
-export const PULL_GEAR = 3;
+const PULL_GEAR = 3;
 
 const tyreParts = (gears: number): Part[] =>
   Array.from({ length: gears }, (_, index) => ({

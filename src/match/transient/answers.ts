@@ -11,11 +11,11 @@ export const SPOOL_REASONS = [
 export type SpoolReason = (typeof SPOOL_REASONS)[number];
 
 /** Share of the boost asked for, over outside, at which boost counts as there. */
-export const ARRIVED_SHARE = 0.9;
+const ARRIVED_SHARE = 0.9;
 /** Share at which the target counts as reached: inside what a boost control holds. */
-export const REACHED_SHARE = 0.99;
+const REACHED_SHARE = 0.99;
 /** Boost over target that counts towards its time: what a sensor can tell [Pa]. */
-export const OVER_PA = 2e3;
+const OVER_PA = 2e3;
 const LEAST_TARGET_PA = 10e3;
 
 /** When something happened: time from the pedal [s] and engine speed then [rpm]. */

@@ -79,7 +79,7 @@ const hotSide = (
  * `startCoreK` where the log begins. Below boost the compressor adds nothing. Rows without readings hold the last.
  * Source: as the steady match, with {@link coreAfter}.
  */
-export const chargeAlong = (
+const chargeAlong = (
   car: Car,
   conditions: Conditions,
   drive: LoggedDrive,

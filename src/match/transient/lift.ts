@@ -16,7 +16,7 @@ export interface LiftOptions {
   readonly stepS?: number | undefined;
 }
 
-export const LIFT_KINDS = ['clear', 'crosses the surge line', 'surges'] as const;
+const LIFT_KINDS = ['clear', 'crosses the surge line', 'surges'] as const;
 /** Surges: the flow through the compressor turns round at least once. */
 export type LiftKind = (typeof LIFT_KINDS)[number];
 
@@ -36,7 +36,7 @@ export interface LiftAnswer {
 }
 
 /** Surge cycles last 50 to 250 ms: this step follows them, with the flow itself in shorter ones (docs/model.md). */
-export const LIFT_STEP_S = 0.001;
+const LIFT_STEP_S = 0.001;
 const LIFT_S = 2;
 const SETTLE_S = 0.3;
 /** A shut throttle's leak and idle air [share of its area] (no source). */

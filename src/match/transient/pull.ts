@@ -40,11 +40,11 @@ export interface PullOptions {
 }
 
 /** Step at which spool time is converged to 1 % (docs/model.md). */
-export const USUAL_STEP_S = 0.004;
+const USUAL_STEP_S = 0.004;
 /** A foot takes this long to put the pedal down [s]. */
 const PEDAL_TIME_S = 0.1;
 /** A pull that has not ended by then does not get there [s]. */
-export const LONGEST_S = 60;
+const LONGEST_S = 60;
 
 /** Mass moved in a gear, rotating parts included [kg]. Source: SAE J1263, J2263; upstream of the losses the engine's parts count with efficiency. */
 export const movedMassKg = (car: Car, gearRatio: number): number => {

@@ -18,12 +18,12 @@ export interface SpoolRequest {
 }
 
 /** Pulls run one after another for the heat soak, and the cruise between them [s]. */
-export const SOAK_PULLS = 4;
+const SOAK_PULLS = 4;
 export const SOAK_PAUSE_S = 25;
 /** Rows of the curves. */
 const CURVE_ROWS = 161;
 
-export const SPOOL_CURVES = [
+const SPOOL_CURVES = [
   'engineSpeedRpm',
   'boostPa',
   'boostTargetPa',

@@ -36,7 +36,7 @@ const absoluteBarometerSd = (basis: PullBasis, name: ReadingName): number => {
 };
 
 /** One standard deviation of the difference of two means of a channel. */
-export const readingDifferenceSd = (
+const readingDifferenceSd = (
   name: ReadingName,
   one: BasisReading,
   two: BasisReading,

@@ -2,7 +2,7 @@
 import type { Band } from '../types.ts';
 import type { Headline, MeanDifference, Phrase, PowerShare } from './types.ts';
 
-export const CAUSE_WORDS: Readonly<Record<PowerShare['cause'], string>> = {
+const CAUSE_WORDS: Readonly<Record<PowerShare['cause'], string>> = {
   boost: 'boost',
   'charge-temperature': 'charge temperature',
   lambda: 'mixture',

@@ -100,7 +100,7 @@ export const tyreSlip = (gripShare: number): number =>
   gripShare <= 0 ? 0 : Math.tan(Math.asin(Math.min(1, gripShare)) / TYRE_SHAPE) / TYRE_STIFFNESS;
 
 /** `grade`: of the stretch; its error is told in shares of an unknown road's. */
-export const roadLoadOf = (car: Car, day: Day, errors: LogErrors, grade: Grade = UNKNOWN_GRADE): RoadLoad => ({
+const roadLoadOf = (car: Car, day: Day, errors: LogErrors, grade: Grade = UNKNOWN_GRADE): RoadLoad => ({
   massKg: car.body.massKg,
   undrivenRotatingMassKg: car.driveline.undrivenRotatingMassKg,
   drivenInertiaKgM2: car.driveline.drivenInertiaKgM2,

@@ -7,7 +7,7 @@ import type { LogErrors } from './log-errors.ts';
 import type { PartSeries } from './part-series.ts';
 
 /** Time constant of a charge temperature sensor in a fast stream [s]; open elements 0.5 to 2 s (common practice, no source). */
-export const CHARGE_SENSOR_TIME_S = 1.2;
+const CHARGE_SENSOR_TIME_S = 1.2;
 
 /** Readings that stay the same whichever error is moved, with gaps filled from the build where the sheet has it. */
 export interface PartReadings {
@@ -81,7 +81,7 @@ export const partReadings = (car: Car, series: PartSeries, day: Day): PartReadin
 };
 
 /** Misfires above this share are felt by the wideband [-]. */
-export const LEAST_MISFIRE = 0.005;
+const LEAST_MISFIRE = 0.005;
 
 /** Readings at one grid point after the errors are taken out; `manifoldPressurePa` may be NaN. */
 export const readingAt = (readings: PartReadings, errors: LogErrors, i: number) => {
