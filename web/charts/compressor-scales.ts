@@ -42,8 +42,7 @@ export interface MapScales {
 export const ANCHOR = { start: '', middle: 'm', end: 'e' } as const;
 const LEFT = 66;
 const EDGE = 56;
-const most = (values: readonly number[]): number =>
-  values.reduce((high, value) => Math.max(high, value), -Infinity);
+const most = (values: readonly number[]): number => values.reduce((high, value) => Math.max(high, value), -Infinity);
 
 export const mapScales = (map: CompressorMapData, line: readonly OperatingPoint[], place: MapPlace): MapScales => {
   const flowTop = most([

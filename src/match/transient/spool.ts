@@ -23,13 +23,7 @@ export const SOAK_PAUSE_S = 25;
 /** Rows of the curves. */
 const CURVE_ROWS = 161;
 
-const SPOOL_CURVES = [
-  'engineSpeedRpm',
-  'boostPa',
-  'boostTargetPa',
-  'shaftSpeedRpm',
-  'chargeTemperatureK',
-] as const;
+const SPOOL_CURVES = ['engineSpeedRpm', 'boostPa', 'boostTargetPa', 'shaftSpeedRpm', 'chargeTemperatureK'] as const;
 export type SpoolCurve = (typeof SPOOL_CURVES)[number];
 
 const KEYS: Readonly<Record<SpoolCurve, keyof PullRecord>> = {
