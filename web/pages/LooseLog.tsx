@@ -111,8 +111,8 @@ const Intro = () => (
         temperatures, pressures, sensors, as far as the log alone tells. Nothing of it is kept.
       </p>
       <p>
-        Crank power, what the build should do and which part gives out first need the car: about a dozen numbers.{' '}
-        <a href={addressOf({ sheet: 'new-car' })}>Add a car</a>.
+        What the build should do, which part gives out first and a surer crank power need the car: about a dozen
+        numbers. <a href={addressOf({ sheet: 'new-car' })}>Add a car</a>.
       </p>
     </div>
   </section>
