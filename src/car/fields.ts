@@ -76,6 +76,7 @@ const may = <D extends Dimension>(
 const exact = { measured: 0.001, logged: 0.002, 'data-sheet': 0.002, estimate: 0.02 } as const;
 const close = { measured: 0.005, logged: 0.01, 'data-sheet': 0.02, estimate: 0.08 } as const;
 
+/** Every number of the sheet by group: dimension, usual unit, limits in that unit, meaning, spread by source. */
 export const FIELDS = {
   engine: {
     displacement: must('volume', 'cm3', [100, 12000], 'Swept volume of all cylinders', exact),

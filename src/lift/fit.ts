@@ -8,6 +8,7 @@ export type Choice = readonly number[];
 /** Keep what is fitted: always possible, costs nothing. */
 export const AS_FITTED = -1;
 
+/** The choice that changes nothing. */
 export const keepAll = (options: PartOptions): Choice => options.places.map(() => AS_FITTED);
 
 /** The options of a choice, with null where what is fitted stays. */

@@ -40,6 +40,7 @@ export interface SearchEffort {
   readonly narrowingMargin: number;
 }
 
+/** Samples and margins that lose little of the exact front, as `search.test.ts` holds them to; margins are shares of power. */
 export const USUAL_EFFORT: SearchEffort = {
   samples: 64,
   narrowing: 16,

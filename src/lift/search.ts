@@ -38,6 +38,7 @@ const RATED_BY: Readonly<Record<string, PartName>> = {
   'sensors.gaugeCeiling': 'boost gauge',
 };
 
+/** Ledger rows that a search keeps inside their limits although no option was asked to: those whose rating some option sets. */
 export const keptInside = (options: PartOptions): PartName[] => [
   ...new Set(
     options.places.flatMap((place) =>

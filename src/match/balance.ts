@@ -312,6 +312,7 @@ export const balanceAt = (solver: Solver, manifoldPressurePa: number, closeBy: C
   return b;
 };
 
+/** Room for one balance, to be filled by its solver. */
 export const newBalance = (): Balance => ({
   manifoldPressurePa: 0,
   airFlowKgPerS: 0,

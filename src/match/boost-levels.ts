@@ -22,6 +22,7 @@ export interface LevelStart {
   edgePa: number | null;
 }
 
+/** Where to begin when nothing is known of a neighbouring level. */
 export const newLevelStart = (): LevelStart => ({ shut: null, open: null, edgePa: null });
 
 /**

@@ -49,6 +49,7 @@ export interface CycleAnswer {
   logKnock: number;
 }
 
+/** Room for one answer of the surface. */
 export const newCycleAnswer = (): CycleAnswer => ({
   bestTorqueAdvanceDeg: 0,
   work: 0,

@@ -40,6 +40,7 @@ export interface EngineFlows {
   pumpingW: number;
 }
 
+/** Room for flows, filled for each state asked about. */
 export const newEngineFlows = (): EngineFlows => ({
   airKgPerS: 0,
   fuelKgPerS: 0,
@@ -95,6 +96,7 @@ export interface EngineHeat {
   temperatureK: number;
 }
 
+/** Room for heat and gas of the exhaust, filled for each state asked about. */
 export const newEngineHeat = (): EngineHeat => ({
   airHeatW: 0,
   releasedW: 0,

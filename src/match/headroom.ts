@@ -21,6 +21,7 @@ export interface HeadroomOptions {
 const typedPaths = (resolved: ResolvedBuild): ReadonlySet<string> =>
   new Set(Object.entries(resolved.quantities).flatMap(([path, quantity]) => (quantity.estimated ? [] : [path])));
 
+/** What the ledger of a build needs to know beside a car: the day's air, which fields somebody typed, how to match. */
 export const ledgerContext = (
   resolved: ResolvedBuild,
   conditions: Conditions,

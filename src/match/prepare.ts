@@ -153,6 +153,7 @@ const airOf = (conditions: Conditions) =>
     ),
   );
 
+/** All that a match of this car in this air needs and that no engine speed changes. Pure: the same car, the same answer. */
 export const prepare = (car: Car, conditions: Conditions): Prepared => {
   const air = airOf(conditions);
   const { surface, scale } = surfaceOf(car);

@@ -3,6 +3,7 @@ import { ANSWER_NAMES, type AnswerName, type MatchPoint } from './types.ts';
 
 /** Answers that points of one sample give; the first limit comes from the ledger, the spool time from a run in time. */
 export type PointAnswerName = Exclude<AnswerName, 'first-limit' | 'spool-time'>;
+/** Answers that one match gives; the other two take a ledger and a run in time. */
 export const POINT_ANSWERS = ANSWER_NAMES.filter(
   (name): name is PointAnswerName => name !== 'first-limit' && name !== 'spool-time',
 );
@@ -15,6 +16,7 @@ export interface AnswerWords {
   readonly unit: 'W' | 'Pa' | 'K' | 'rpm' | '1' | 'deg' | 's';
 }
 
+/** What each answer is and its SI unit. */
 export const ANSWER_WORDS: Readonly<Record<AnswerName, AnswerWords>> = {
   power: { about: 'greatest crank power', unit: 'W' },
   boost: { about: 'greatest boost', unit: 'Pa' },

@@ -39,6 +39,11 @@ export const turbine = {
   efficiency: 0,
 };
 
+/**
+ * Sets the turbine that the functions of this file speak of: outlet pressure [Pa], inlet temperature [K], specific heat and
+ * gas constant of the exhaust [J/(kg K)], shaft speed [rpm]. One working space, set anew before each balance, since a
+ * balance asks for the flow some hundred times.
+ */
 export const setTurbine = (
   turbocharger: Car['turbocharger'],
   outletPa: number,

@@ -62,6 +62,7 @@ const tyreParts = (gears: number): Part[] =>
     ],
   }));
 
+/** Rows of clutch, gearbox and axle, and a row of tyres for each gear. */
 export const drivelineParts = (car: Car): readonly Part[] => [
   ...DRIVELINE_PARTS,
   ...tyreParts(car.facts.gearRatios.length),

@@ -61,4 +61,5 @@ export const afterShiftRpm = (car: Car): number => {
   return drop * Math.min(car.engine.revLimitRpm, car.engine.shiftSpeedRpm);
 };
 
+/** For a row that every car has. */
 export const always = (): boolean => true;

@@ -1,6 +1,7 @@
 /** What a pull says about spool, overshoot and peaks. */
 import type { PullRecord } from './record.ts';
 
+/** Why boost does not come, as codes that are words. */
 export const SPOOL_REASONS = [
   'target not reached before the rev limit',
   'engine speed falls in this gear',

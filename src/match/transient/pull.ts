@@ -59,6 +59,7 @@ export const movedMassKg = (car: Car, gearRatio: number): number => {
   );
 };
 
+/** Ratio [-] of a gear, 1 for first; a gear that the box does not have is taken as the nearest that it has. */
 export const gearRatioOf = (car: Car, gear: number): number => {
   const { gearRatios } = car.facts;
   return gearRatios[Math.min(gearRatios.length, Math.max(1, Math.round(gear))) - 1] ?? 1;

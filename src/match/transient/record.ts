@@ -41,6 +41,7 @@ export const newRecord = (): PullRecord => ({
   sound: true,
 });
 
+/** Writes the state as one more row; pressures become boost over the air outside [Pa]. */
 export const addRow = (record: PullRecord, s: AirState, ambientPa: number): void => {
   record.timesS.push(s.timeS);
   record.engineSpeedsRpm.push(s.engineSpeedRpm);
@@ -55,5 +56,6 @@ export const addRow = (record: PullRecord, s: AirState, ambientPa: number): void
   record.sprayCoolingK.push(s.sprayCoolingK);
 };
 
+/** Whether what the run is steered by is a number: a run that left its range ends with a reason, not with NaN. */
 export const isSoundState = (s: AirState): boolean =>
   Number.isFinite(s.manifoldPressurePa + s.shaftRadPerS + s.chargeTemperatureK + s.brakeTorqueNm + s.exhaustPressurePa);

@@ -54,6 +54,7 @@ export interface Unsaid {
   /** Core of the charge cooler over outside air at the pedal [K]. */
   readonly startCoreOverK: number;
 }
+/** What no build sheet says, at its best estimate. */
 export const USUAL_UNSAID: Unsaid = { numbers: {}, cruise: 1, startCoreOverK: CORE_START_OVER_AMBIENT_K };
 
 export interface SampledRun extends Unsaid {

@@ -19,6 +19,7 @@ export interface SpoolRequest {
 
 /** Pulls run one after another for the heat soak, and the cruise between them [s]. */
 const SOAK_PULLS = 4;
+/** Time between repeated pulls [s]: back to the start of the road. Common practice, no source. */
 export const SOAK_PAUSE_S = 25;
 /** Rows of the curves. */
 const CURVE_ROWS = 161;
