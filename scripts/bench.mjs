@@ -59,7 +59,10 @@ const ratios = (what, times, bars) => {
     const ratio = most ? times.ours / times[peer] : times[peer] / times.ours;
     const ok = most ? ratio <= most : least ? ratio >= least : true;
     if (!ok) missed.push(`${what} against ${name}`);
-    const held = most || least ? ` ${ok ? 'within' : 'OVER'} ${most ? `at most ${most}` : `at least ${least}`}` : '';
+    const held =
+      Number.isFinite(most) || least
+        ? ` ${ok ? 'within' : 'OVER'} ${most ? `at most ${most}` : `at least ${least}`}`
+        : '';
     return most
       ? `${ratio.toFixed(2)} x ${name} (${ms(times[peer])})${held}`
       : `${name} ${ratio.toFixed(1)} x ours (${ms(times[peer])})${held}`;
@@ -69,14 +72,26 @@ const ratios = (what, times, bars) => {
   );
 };
 
-/** `boostwright review` run to its end in a process of its own, its answer thrown away. */
-const reviewInProcess = (log, sheet) =>
+/** A program of Node run to its end in a process of its own, its answer thrown away. */
+const inProcess = (...args) =>
   new Promise((done, failed) => {
-    const args = [join(ROOT, 'scripts', 'boostwright.mjs'), 'review', log, '--build', sheet, '--json'];
-    const child = spawn(process.execPath, args, { stdio: ['ignore', 'ignore', 'inherit'] });
+    const child = spawn(process.execPath, args, { cwd: ROOT, stdio: ['ignore', 'ignore', 'inherit'] });
     child.on('error', failed);
-    child.on('exit', (code) => (code === 0 ? done() : failed(new Error(`review ended with ${code}`))));
+    child.on('exit', (code) => (code === 0 ? done() : failed(new Error(`${args[0]} ended with ${code}`))));
   });
+
+const reviewInProcess = (log, sheet) =>
+  inProcess(join(ROOT, 'scripts', 'boostwright.mjs'), 'review', log, '--build', sheet, '--json');
+
+/** Peer: Node starts, loads DuckDB and lets it read the same columns. */
+const duckdbInProcess = (log) =>
+  inProcess(
+    '--input-type=module',
+    '-e',
+    `import { DuckDBInstance } from '@duckdb/node-api';
+     const connection = await (await DuckDBInstance.create(':memory:', { threads: '2' })).connect();
+     await connection.run('CREATE TABLE bench AS SELECT * FROM read_csv(' + ${JSON.stringify(`'${log}'`)} + ')');`,
+  );
 
 const sheetOf = (name) => readFileSync(join(ROOT, 'data', 'demo', 'builds', name), 'utf8');
 process.stdout.write(
@@ -128,10 +143,18 @@ try {
   const sheetPath = join(ROOT, 'data', 'demo', 'builds', 'wren-as-driven.json');
   writeFileSync(hourPath, bench.hourDrive(driven, HOUR));
   const hour = readFileSync(hourPath);
-  const worker = pathToFileURL(join(core, 'compute-worker.mjs'));
+  const worker = pathToFileURL(join(core, 'powers-worker.mjs'));
   // The whole command in a process of its own: what a person waits for.
-  const command = await race({ ours: () => reviewInProcess(hourPath, sheetPath) });
+  const command = await race({
+    ours: () => reviewInProcess(hourPath, sheetPath),
+    node: () => inProcess('-e', '0'),
+    duckdb: () => duckdbInProcess(hourPath),
+  });
   line(`${HOUR_WORDS}: the command, with its start`, command.ours, { barMs: 2000 });
+  ratios('    the same against peers with their start', command, {
+    node: { name: 'Node starting', most: Number.POSITIVE_INFINITY },
+    duckdb: { name: 'DuckDB reading the file', most: Number.POSITIVE_INFINITY },
+  });
   const ahead = await race({ ours: () => bench.reviewAhead(hour, driven, worker) });
   line(`${HOUR_WORDS}: bytes to answer`, ahead.ours, { barMs: 2000 });
   const alone = await race({ ours: () => bench.review(hour, driven) }, 3);

@@ -10,6 +10,7 @@ const ENTRIES = {
   cli: 'src/cli/main.ts',
   server: 'src/server/main.ts',
   'compute-worker': 'src/app/compute-worker.ts',
+  'powers-worker': 'src/app/powers-worker.ts',
   bench: 'src/app/bench-programs.ts',
 };
 

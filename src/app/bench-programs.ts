@@ -10,7 +10,7 @@ import { readBuild } from './builds.ts';
 import { computeInWorkers } from './compute.ts';
 import { headroomOf, type JOBS } from './jobs.ts';
 import { reviewedLog } from './review.ts';
-import { reviewInTwoThreads } from './review-ahead.ts';
+import { beginPowers, type PowersJobs, reviewInTwoThreads } from './review-ahead.ts';
 
 export { hourDrive } from './hour-drive.bench.ts';
 export { manyPulls } from './pulls.bench.ts';
@@ -94,9 +94,10 @@ export const review = (bytes: Uint8Array, sheet: string) => reviewedLog(reviewRe
 
 /** The same as the command line does it: a second thread, started for it, solves the match and makes the powers. */
 export const reviewAhead = async (bytes: Uint8Array, sheet: string, program: URL) => {
-  const compute = computeInWorkers<typeof JOBS>(program, 1);
+  const compute = computeInWorkers<PowersJobs>(program, 1);
   try {
-    return await reviewInTwoThreads(compute, reviewRequest(bytes, sheet));
+    const request = reviewRequest(bytes, sheet);
+    return await reviewInTwoThreads(beginPowers(compute, request.build), request);
   } finally {
     await compute.close();
   }

@@ -76,7 +76,7 @@ interface Hand {
 export const computeInWorkers = <J extends Jobs>(
   program: URL,
   threads: number = Math.min(2, availableParallelism()),
-): Compute<J> => {
+): Compute<J> & { readonly start: () => void } => {
   const hands: Hand[] = [];
   const queue: Waiting[] = [];
   let ids = 0;
@@ -127,6 +127,10 @@ export const computeInWorkers = <J extends Jobs>(
   };
 
   return {
+    /** Lets the first thread load its program before there is a job. */
+    start: () => {
+      if (hands.length === 0) next(start());
+    },
     run: (job, request, watch, transfer = []) =>
       new Promise((done, failed) => {
         const signal = watch?.signal;

@@ -41,7 +41,7 @@ export { BadInput, refusalOf } from './problems.ts';
 export { statisticUnit } from './pull-filter.ts';
 export { choicesSchema, readChoices, readChoicesValue } from './read-run.ts';
 export type { ReviewAnswer } from './review.ts';
-export { reviewInTwoThreads } from './review-ahead.ts';
+export { beginPowers, type PowersCompute, type PowersJobs, reviewInTwoThreads } from './review-ahead.ts';
 export type { SpoolAnswer } from './spool.ts';
 export type { SpoolLoggedView, SpoolView } from './spool-api.ts';
 export { Cancelled, type Watch } from './watch.ts';

@@ -21,7 +21,6 @@ import type { ModelRequest } from './model-request.ts';
 import { readPulls } from './pulls.ts';
 import { readRun } from './read-run.ts';
 import { reviewedLog } from './review.ts';
-import { powersAhead } from './review-ahead.ts';
 import { SEED, type Share, sharesOf } from './shares.ts';
 import {
   type SpoolAnswer,
@@ -45,7 +44,6 @@ export const JOBS = {
   cylinder: cylinderOf,
   read: readRun,
   review: reviewedLog,
-  powersAhead,
   readPulls,
   compare: compareRuns,
   spoolBest,

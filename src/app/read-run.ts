@@ -224,6 +224,14 @@ const fuelQuestion = (log: Log): LogQuestion[] => {
   ];
 };
 
+/** A log read, with what is known of its car. */
+export interface OpenedLog {
+  readonly log: Log;
+  readonly resolved: ResolvedBuild | null;
+  /** What was read, for people: takes another look at every byte and reading. */
+  readonly answer: () => ReadAnswer;
+}
+
 /**
  * Reads a log with what is known of its car. `watch` hears of the progress and may stop it.
  * @throws BadInput where the file is no log, with one sentence, or with the code 'stopped'.
@@ -231,11 +239,10 @@ const fuelQuestion = (log: Log): LogQuestion[] => {
 export const openLog = (
   { bytes: file, name, build, choices, remembered, assumedRateHz, engineSpeedLater, sharedMemory, fuel }: ReadRequest,
   watch?: ReadWatch,
-): { readonly log: Log; readonly resolved: ResolvedBuild | null; readonly answer: ReadAnswer } => {
+): OpenedLog => {
   const resolved = build ? resolveBuild(build) : null;
   const car = resolved?.car ?? null;
   const bytes = file instanceof Uint8Array ? file : readFileSync(file.path);
-  const sha256 = createHash('sha256').update(bytes).digest('hex');
   const rememberedFor = (headers: readonly string[]) => {
     const before = remembered?.[columnSetOf(headers)];
     return before ? joinChoices(before, choices) : null;
@@ -255,8 +262,8 @@ export const openLog = (
   const headers = log.table.columns.map(({ header }) => header);
   const applied = log.choicesRemembered ? (rememberedFor(headers) ?? []) : choices;
   const choiceOf = new Map(applied.map((choice) => [choice.column, choice]));
-  const answer: ReadAnswer = {
-    log: logView(log, sha256, name),
+  const answer = (): ReadAnswer => ({
+    log: logView(log, createHash('sha256').update(bytes).digest('hex'), name),
     channels: log.channels.map((channel) => channelView(channel, choiceOf.get(channel.column))),
     unrecognised: log.unrecognised,
     questions: [...(log.questions ?? []), ...(build || fuel ? [] : fuelQuestion(log))],
@@ -264,7 +271,7 @@ export const openLog = (
     choicesRemembered: log.choicesRemembered === true,
     segments: log.segments,
     cautions: reviewCautions(car),
-  };
+  });
   return { log, resolved, answer };
 };
 
@@ -274,5 +281,5 @@ export const readRun = (
   watch?: ReadWatch,
 ): { readonly answer: ReadAnswer; readonly headers: readonly string[] } => {
   const { log, answer } = openLog({ ...request, engineSpeedLater: true }, watch);
-  return { answer, headers: log.table.columns.map(({ header }) => header) };
+  return { answer: answer(), headers: log.table.columns.map(({ header }) => header) };
 };

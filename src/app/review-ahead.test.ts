@@ -3,9 +3,9 @@ import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { readBuild } from './builds.ts';
-import type { AppCompute } from './jobs.ts';
+import { type PowersAhead, powersAhead } from './powers-ahead.ts';
 import { reviewedLog } from './review.ts';
-import { type PowersAhead, powersAhead, reviewInTwoThreads } from './review-ahead.ts';
+import { beginPowers, type PowersCompute, reviewInTwoThreads } from './review-ahead.ts';
 
 const demo = (path: string) => readFileSync(fileURLToPath(new URL(`../../data/demo/${path}`, import.meta.url)));
 
@@ -19,7 +19,7 @@ const thread = () => {
       return powersAhead(ahead);
     },
     close: async () => {},
-  } as unknown as AppCompute;
+  } as unknown as PowersCompute;
   return { compute, given };
 };
 
@@ -33,7 +33,7 @@ describe('a review in two threads', () => {
       assumedRateHz: null,
     };
     const { compute } = thread();
-    const answer = await reviewInTwoThreads(compute, request);
+    const answer = await reviewInTwoThreads(beginPowers(compute, request.build), request);
     expect(answer.pulls.flatMap(({ curve }) => curve).every((point) => point.predictedPowerW)).toBe(true);
     expect(answer).toEqual(reviewedLog(request).answer);
   });
@@ -47,7 +47,7 @@ describe('a review in two threads', () => {
       choices: [],
       assumedRateHz: null,
     };
-    await expect(reviewInTwoThreads(compute, request)).rejects.toThrow('letter.txt');
+    await expect(reviewInTwoThreads(beginPowers(compute, request.build), request)).rejects.toThrow('letter.txt');
     expect(Atomics.load(given[0]!.state, 0)).not.toBe(0);
   });
 });

@@ -7,7 +7,7 @@ import { chargePrediction, type PredictedPiece } from './charge-prediction.ts';
 import { matchSpeedsRpm } from './match.ts';
 import { powerByRpm, predictedPoints, speedsToPredict } from './predict.ts';
 import { PULLS_VERSION, pullRecords } from './pulls.ts';
-import { openLog, type ReadAnswer, type ReadRequest } from './read-run.ts';
+import { type OpenedLog, openLog, type ReadAnswer, type ReadRequest } from './read-run.ts';
 
 /** Raise when a review of the same file would come out differently: kept reviews are then made anew. */
 export const REVIEW_VERSION = '6';
@@ -56,11 +56,11 @@ export const reviewAnswer = (answer: ReadAnswer, review: Review): ReviewAnswer =
 });
 
 const reviewedRun = (
-  { log, answer }: ReturnType<typeof openLog>,
+  { log, answer }: OpenedLog,
   review: Review,
   prediction: ReviewedRun['prediction'],
 ): ReviewedRun => ({
-  answer: reviewAnswer(answer, review),
+  answer: reviewAnswer(answer(), review),
   series: seriesOf(log),
   pulls: { version: PULLS_VERSION, pulls: pullRecords(log, review) },
   prediction,

@@ -1,5 +1,5 @@
 /** From words on the command line to options, with sentences for what cannot be used. */
-import { readFileSync, statSync } from 'node:fs';
+import { closeSync, fstatSync, openSync, read, readFileSync, statSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { BadInput } from '../app/index.ts';
 import { convert, dimensionOf, isUnit, toSi, type Unit } from '../physics/index.ts';
@@ -146,6 +146,36 @@ export const readBytes = (path: string): Uint8Array => {
     if (code === '') throw error;
     throw new BadInput('not-readable', `${path} cannot be read (${code}); look at the file and where it lies.`);
   }
+};
+
+const LARGEST_READ_AT_ONCE = 2 ** 31 - 1;
+
+/**
+ * Begins to read a file while this thread does other things. The answer gives its bytes, or throws the sentence of
+ * {@link readBytes} why there are none.
+ */
+export const bytesComing = (path: string | undefined): (() => Promise<Uint8Array>) => {
+  const again = async () => readBytes(path ?? '');
+  if (path === undefined) return again;
+  let file: number;
+  try {
+    file = openSync(path, 'r');
+  } catch {
+    return again;
+  }
+  const about = fstatSync(file);
+  if (!about.isFile() || about.size === 0 || about.size > LARGEST_READ_AT_ONCE) {
+    closeSync(file);
+    return again;
+  }
+  const bytes = Buffer.allocUnsafeSlow(about.size);
+  const reading = new Promise<Uint8Array | null>((done) => {
+    read(file, bytes, 0, about.size, 0, (error, count) => {
+      closeSync(file);
+      done(error || count < about.size ? null : bytes);
+    });
+  });
+  return async () => (await reading) ?? again();
 };
 
 /** Last change of a file on the clock of this place: ISO 8601 without a zone. */

@@ -1,4 +1,4 @@
-/** What each command does: files read, a use case called, text or JSON printed. Loaded when a command needs it. */
+/** What each command but `review` does: files read, a use case called, text or JSON printed. Loaded when a command needs it. */
 import { basename } from 'node:path';
 import {
   type AppCompute,
@@ -18,16 +18,13 @@ import {
   measureView,
   openDesk,
   readAnswerName,
-  readBuild,
   readLoadSheet,
-  reviewInTwoThreads,
   searchLifts,
   spoolOf,
   tried,
   type Watch,
 } from '../app/index.ts';
 import { airOf, fileDateOf, numberOf, type Options, oneFile, readBytes, readText, unitsOf } from './arguments.ts';
-import { choicesOf, fuelSaid } from './channel-arguments.ts';
 import { compareText } from './compare-text.ts';
 import { cylinderText } from './cylinder-text.ts';
 import { nozzlesOf, triedFuelOf, triedMixOf, wantedOf } from './fuel-arguments.ts';
@@ -45,19 +42,14 @@ import { measureText } from './measure-text.ts';
 import { pullsText } from './pulls-text.ts';
 import { reviewText } from './review-text.ts';
 import { comparedRuns, foundPulls } from './several-runs.ts';
+import { buildFrom, print, reviewRequest, withReading } from './shared-parts.ts';
 import { spoolText } from './spool-text.ts';
 import type { Surroundings } from './surroundings.ts';
 
 const SAMPLES: readonly [number, number] = [16, 4000];
 const SPEEDS: readonly [number, number] = [500, 20_000];
-const RATES: readonly [number, number] = [0.01, 100_000];
 const PORTS: readonly [number, number] = [0, 65_535];
 const USUAL_PORT = 4680;
-
-const buildFrom = (path: string) => readBuild(readText(path), path);
-
-const print = (options: Options, { out }: Surroundings, answer: unknown, text: () => string): void =>
-  out(options.on('json') ? JSON.stringify(answer) : text());
 
 const modelRequest = (command: string, options: Options) => {
   const { build } = buildFrom(oneFile(command, 'a build sheet', options));
@@ -98,40 +90,12 @@ const watched = async <T>(
   }
 };
 
-/** Logs over this size say how far their reading is. */
-const LARGE_LOG_BYTES = 5e6;
-
-/** Reads a log in this thread; a large one says how far it is. Ctrl+C ends the program, which has kept nothing yet. */
-const withReading = async <T>(
-  { progress }: Surroundings,
-  bytes: Uint8Array,
-  work: (watch: { readonly onProgress: (share: number) => void } | undefined) => Promise<T>,
-): Promise<T> => {
-  if (!progress || bytes.length <= LARGE_LOG_BYTES) return work(undefined);
-  const size = Math.round(bytes.length / 1e6);
-  try {
-    return await work({
-      onProgress: (share) =>
-        progress(
-          share < 1 ? `Reading ${size} MB: ${Math.floor(100 * share)} % (Ctrl+C stops)` : 'Reviewing what was read',
-        ),
-    });
-  } finally {
-    progress(null);
-  }
-};
-
-const reviewRequest = (options: Options) => ({
-  choices: choicesOf(options),
-  assumedRateHz: numberOf(options, 'rate', RATES) ?? null,
-});
-
 const garageOf = (options: Options, env: Surroundings['env']): string =>
   options.value('garage') ?? env.BOOSTWRIGHT_GARAGE ?? 'garage';
 
 type Run = (options: Options, around: Surroundings) => Promise<void> | void;
 
-export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>> = {
+export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version' | 'review'>, Run>> = {
   match: async (options, around) => {
     const units = unitsOf(options);
     const samples = numberOf(options, 'samples', SAMPLES, true);
@@ -229,19 +193,6 @@ export const RUN: Readonly<Record<Exclude<CommandName, 'help' | 'version'>, Run>
     const file = oneFile('map', 'a file with a compressor map', options);
     const answer = mapFromFile({ bytes: readBytes(file), name: basename(file), ...mapOptionsOf(options) });
     print(options, around, answer, () => mapText(answer, units));
-  },
-  review: async (options, around) => {
-    const units = unitsOf(options);
-    const file = oneFile('review', 'a log', options);
-    const sheet = options.value('build');
-    const build = sheet === undefined ? null : buildFrom(sheet).build;
-    const bytes = readBytes(file);
-    const fuel = fuelSaid(options, build !== null);
-    const request = { bytes, name: basename(file), build, ...reviewRequest(options), ...(fuel ? { fuel } : {}) };
-    const answer = await withReading(around, bytes, (watch) =>
-      withCompute((compute) => reviewInTwoThreads(compute, request, watch)),
-    );
-    print(options, around, answer, () => reviewText(answer, units));
   },
   compare: async (options, around) => {
     const units = unitsOf(options);

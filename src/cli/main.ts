@@ -1,6 +1,6 @@
 /** The command line: words in, a use case called, text or JSON out. */
-import { BadInput, Cancelled, refusalOf } from '../app/index.ts';
-import { readOptions, type Switch, type ValueOption } from './arguments.ts';
+import { BadInput, Cancelled, computeInWorkers, type PowersJobs, refusalOf } from '../app/index.ts';
+import { bytesComing, type Options, readOptions, type Switch, type ValueOption } from './arguments.ts';
 import { COMMANDS, type CommandName, HELP } from './help.ts';
 import { nearest } from './print.ts';
 import type { Surroundings } from './surroundings.ts';
@@ -67,6 +67,22 @@ const unknownCommand = (word: string): BadInput => {
   );
 };
 
+/** While the program of a review is loading its log is read, and, with a build, its second thread loads a program of its own. */
+const reviewed = async (options: Options, around: Surroundings): Promise<void> => {
+  const thread =
+    options.value('build') === undefined
+      ? null
+      : computeInWorkers<PowersJobs>(new URL('./powers-worker.mjs', import.meta.url), 1);
+  thread?.start();
+  const coming = bytesComing(options.words[0]);
+  try {
+    const { review } = await import('./review-command.ts');
+    await review(options, around, { compute: thread, coming });
+  } finally {
+    await thread?.close();
+  }
+};
+
 const dispatch = async (args: readonly string[], around: Surroundings): Promise<void> => {
   const [word, ...rest] = args;
   if (word === undefined || word === '--help' || word === '-h') return around.out(HELP.all);
@@ -77,6 +93,7 @@ const dispatch = async (args: readonly string[], around: Surroundings): Promise<
   if (command === 'help') return around.out(helpFor(options.words[0]));
   if (options.on('help')) return around.out(HELP[command]);
   if (command === 'version') return around.out(around.version);
+  if (command === 'review') return reviewed(options, around);
   const { RUN } = await import('./commands.ts');
   await RUN[command](options, around);
 };

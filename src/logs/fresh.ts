@@ -19,9 +19,9 @@ const LONGEST_BEAT = 240;
 const BUSY_SHARE = 0.55;
 
 interface Changes {
-  /** Positions where the value differs from the one before, and the rows since the previous change within a piece (0 for the first). */
-  readonly at: Int32Array;
-  readonly gap: Int32Array;
+  readonly count: number;
+  /** Positions where the value differs from the one before; of a busy column, where hardly anybody asks, looked up anew. */
+  readonly at: () => Int32Array;
   readonly firstFinite: number;
   readonly blanks: number;
   readonly blankShare: number;
@@ -29,19 +29,13 @@ interface Changes {
   readonly isBusy: boolean;
 }
 
-/** Room for the changes of one column, used again for the next. */
-interface Scratch {
-  readonly at: Int32Array;
-  readonly gap: Int32Array;
-}
-
-const changesOf = (cells: Float64Array, order: Int32Array, pieceOf: Int32Array, scratch: Scratch): Changes => {
+/** `room`: for the positions of one column, used again for the next. */
+const changesOf = (cells: Float64Array, order: Int32Array, room: Int32Array): Changes => {
   let firstFinite = 0;
   while (firstFinite < order.length && Number.isNaN(cells[order[firstFinite]!]!)) firstFinite++;
   let blanks = 0;
   let last = firstFinite < order.length ? cells[order[firstFinite]!]! : Number.NaN;
-  let lastChange = -1;
-  let size = 0;
+  let count = 0;
   for (let i = firstFinite + 1; i < order.length; i++) {
     const value = cells[order[i]!]!;
     if (value === last) continue;
@@ -49,20 +43,34 @@ const changesOf = (cells: Float64Array, order: Int32Array, pieceOf: Int32Array, 
       blanks++;
       continue;
     }
-    scratch.at[size] = i;
-    scratch.gap[size++] = lastChange >= 0 && pieceOf[lastChange] === pieceOf[i] ? i - lastChange : 0;
-    lastChange = i;
+    room[count++] = i;
     last = value;
   }
   const seen = order.length - firstFinite;
+  const isBusy = count > BUSY_SHARE * seen;
+  const kept = isBusy ? null : room.slice(0, count);
   return {
-    at: scratch.at.slice(0, size),
-    gap: scratch.gap.slice(0, size),
+    count,
+    at: () => {
+      if (kept) return kept;
+      const anew = new Int32Array(count);
+      changesOf(cells, order, anew);
+      return anew;
+    },
     firstFinite,
     blanks,
     blankShare: seen > 0 ? blanks / seen : 1,
-    isBusy: size > BUSY_SHARE * seen,
+    isBusy,
   };
+};
+
+/** Rows from each change to the one before within its piece, 0 for the first of a piece. */
+const gapsOf = (at: Int32Array, pieceOf: Int32Array): Int32Array => {
+  const gaps = new Int32Array(at.length);
+  for (let i = 1; i < at.length; i++) {
+    if (pieceOf[at[i - 1]!] === pieceOf[at[i]!]) gaps[i] = at[i]! - at[i - 1]!;
+  }
+  return gaps;
 };
 
 /** The longest beat [rows] that the gaps between changes keep to exactly (a logger that takes turns), 1 when there is none. */
@@ -156,24 +164,26 @@ export const readingsOfAll = (
   isState: readonly boolean[],
   longestBeatS: readonly number[] = [],
 ): FreshCells[] => {
-  const scratch = { at: new Int32Array(order.length), gap: new Int32Array(order.length) };
+  const room = new Int32Array(order.length);
   const everyRow = Int32Array.from({ length: order.length }, (_, i) => i);
-  const changes = columns.map((cells) => changesOf(cells, order, pieceOf, scratch));
+  const changes = columns.map((cells) => changesOf(cells, order, room));
   const isSlow = (beat: number, i: number): boolean => beat * stepS > (longestBeatS[i] ?? Number.POSITIVE_INFINITY);
-  const beats = changes.map(({ gap, at, blankShare, isBusy }, i) => {
+  const beats = changes.map(({ at: placesOf, blankShare, isBusy }, i) => {
     if (isState[i] || isBusy || blankShare > 0.02) return 1;
-    const beat = Math.max(beatByRows(gap), beatByTime(at, gap, order, timeS, stepS));
+    const at = placesOf();
+    const gaps = gapsOf(at, pieceOf);
+    const beat = Math.max(beatByRows(gaps), beatByTime(at, gaps, order, timeS, stepS));
     return isSlow(beat, i) ? 1 : beat;
   });
   const held = (i: number): boolean => changes[i]!.blankShare <= 0.02;
-  const isOpen = (i: number): boolean => held(i) && (isState[i] || (beats[i] === 1 && changes[i]!.at.length < 40));
+  const isOpen = (i: number): boolean => held(i) && (isState[i] || (beats[i] === 1 && changes[i]!.count < 40));
   const known = beats.filter((_, i) => held(i) && !isOpen(i));
   const common = commonBeat(known);
   // A poller's slow column may slip too often to keep the beat, but it never changes faster than it.
   if (common > 1) {
     for (let i = 0; i < beats.length; i++) {
       if (!held(i) || beats[i]! >= common) continue;
-      if (!isTooQuick(changes[i]!.gap, common)) beats[i] = common;
+      if (!isTooQuick(gapsOf(changes[i]!.at(), pieceOf), common)) beats[i] = common;
     }
   }
   const found = columns.map((cells, i) =>
@@ -189,9 +199,9 @@ export const readingsOfAll = (
   return columns.map((cells, i) => {
     const settled = found[i];
     if (settled) return settled;
-    const { at } = changes[i]!;
     let beat = common;
     if (isState[i]) return readingsOf(cells, order, pieceOf, changes[i]!, beat, everyRow);
+    const at = changes[i]!.at();
     for (const [candidate, rows] of groups) {
       const on = at.reduce((sum, row) => sum + rows[row]!, 0);
       if (candidate > beat && !isSlow(candidate, i) && on >= ON_BEAT_SHARE * at.length && candidate ** -on < 0.05)
@@ -217,7 +227,8 @@ const readingsOf = (
     for (let i = changes.firstFinite; i < order.length; i++) if (!Number.isNaN(cells[order[i]!]!)) out[size++] = i;
     return { at: size === out.length ? out : out.slice(0, size), everyRows: 1 };
   }
-  const { at, firstFinite } = changes;
+  const { firstFinite } = changes;
+  const at = changes.at();
   const put = (i: number): void => {
     if (i >= firstFinite && !Number.isNaN(cells[order[i]!]!)) out[size++] = i;
   };

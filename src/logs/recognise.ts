@@ -171,8 +171,7 @@ const sharedTimes = (timeS: Float64Array, roomFor: RoomFor): TimesOf => {
 
 const toChannel = (
   candidate: Candidate,
-  fresh: FreshCells,
-  order: Int32Array,
+  { fresh, order, inRows }: Readings,
   timesOf: TimesOf,
   roomFor: RoomFor,
   barometerPa: number,
@@ -198,7 +197,9 @@ const toChannel = (
   const offset = writtenToSi(candidate, 0) + shift;
   const { cells } = column;
   const { at } = fresh;
-  for (let i = 0; i < size; i++) values[i] = cells[order[at[i]!]!]! * slope + offset;
+  // Mostly every row is a reading and rows lie in the order of their times.
+  if (inRows && size === order.length) for (let i = 0; i < size; i++) values[i] = cells[i]! * slope + offset;
+  else for (let i = 0; i < size; i++) values[i] = cells[order[at[i]!]!]! * slope + offset;
   const steps: number[] = [];
   for (let i = 1; i < size; i += Math.max(1, Math.floor(size / 5000))) steps.push(timesS[i]! - timesS[i - 1]!);
   const stepS = medianOf(steps);
@@ -244,6 +245,8 @@ interface Readings {
   readonly fresh: FreshCells;
   /** The order that `fresh` counts in. */
   readonly order: Int32Array;
+  /** It is that of the rows. */
+  readonly inRows: boolean;
 }
 
 /** Which cells are readings, judged among the rows that each column was sampled on: a file of several rates has rows that are none of a column's. */
@@ -259,6 +262,7 @@ const readingsByRaster = (candidates: readonly Candidate[], table: LogTable, clo
       order = order.filter((row) => sampled[row] === 1);
       medianStepS = usualStepS(Float64Array.from(order, (row) => table.timeS[row]!));
     }
+    const inRows = order.every((row, i) => row === i);
     const fresh = readingsOfAll(
       at.map((i) => candidates[i]!.column.cells),
       order,
@@ -269,7 +273,7 @@ const readingsByRaster = (candidates: readonly Candidate[], table: LogTable, clo
       at.map((i) => (QUICK.has(candidates[i]!.channel) ? SLOWEST_QUICK_S : SLOWEST_S)),
     );
     at.forEach((i, place) => {
-      readings[i] = { fresh: fresh[place]!, order };
+      readings[i] = { fresh: fresh[place]!, order, inRows };
     });
   }
   return readings;
@@ -330,8 +334,7 @@ export const recogniseChannels = (table: LogTable, clock: ClockOrder, options: R
     const before = seen.get(candidate.channel) ?? 0;
     seen.set(candidate.channel, before + 1);
     if (!candidate.chosen) candidate.confidence *= 0.98 ** before;
-    const { fresh, order } = readings[i]!;
-    const channel = toChannel(candidate, fresh, order, timesOf, roomFor, barometer.barometricPressurePa);
+    const channel = toChannel(candidate, readings[i]!, timesOf, roomFor, barometer.barometricPressurePa);
     if (channel) channels.push(channel);
   });
   const taken = new Set(channels.map(({ index }) => index));

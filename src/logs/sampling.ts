@@ -72,12 +72,26 @@ export const valueAt = (channel: Channel, timeS: number, longestHoleS?: number):
 export const resample = (channel: Channel, timesS: ArrayLike<number>, longestHoleS?: number): Float64Array => {
   const out = new Float64Array(timesS.length);
   const limitS = longestHoleS ?? holeLimitS(channel);
-  const size = channel.timesS.length;
-  let after = timesS.length > 0 ? firstIndexAtOrAfter(channel.timesS, timesS[0]!) : 0;
+  const { timesS: readS, values } = channel;
+  const isStepped = STEPPED.has(channel.channel);
+  const size = readS.length;
+  let after = timesS.length > 0 ? firstIndexAtOrAfter(readS, timesS[0]!) : 0;
   for (let i = 0; i < timesS.length; i++) {
     const timeS = timesS[i]!;
-    while (after < size && channel.timesS[after]! < timeS) after++;
-    out[i] = between(channel, after, timeS, limitS);
+    while (after < size && readS[after]! < timeS) after++;
+    if (isStepped || after === 0 || after >= size) {
+      out[i] = between(channel, after, timeS, limitS);
+      continue;
+    }
+    // The rule of `between` for the usual case, without a call for each of millions of readings.
+    const startS = readS[after - 1]!;
+    const endS = readS[after]!;
+    if (endS === timeS) out[i] = values[after]!;
+    else if (endS - startS > limitS) out[i] = Number.NaN;
+    else {
+      const share = (timeS - startS) / (endS - startS);
+      out[i] = values[after - 1]! * (1 - share) + values[after]! * share;
+    }
   }
   return out;
 };
@@ -125,9 +139,20 @@ const selectInPlace = (room: Float64Array, size: number, k: number): number => {
   return room[k]!;
 };
 
+/** Room in which quantiles are looked for, kept and grown: most are asked of columns of one length, hundreds of times. */
+let selecting = new Float64Array(0);
+/** Longer room than this is given back. */
+const MOST_KEPT = 1 << 18;
+
+const roomFor = (size: number): Float64Array => {
+  if (size > MOST_KEPT) return new Float64Array(size);
+  if (selecting.length < size) selecting = new Float64Array(size);
+  return selecting;
+};
+
 /** Quantile 0..1 of the finite numbers in `values`, linear between order statistics, or null when there are none. */
 export const quantileOf = (values: ArrayLike<number>, share: number): number | null => {
-  const room = new Float64Array(values.length);
+  const room = roomFor(values.length);
   let size = 0;
   for (let i = 0; i < values.length; i++) {
     const value = values[i]!;

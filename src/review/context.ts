@@ -4,6 +4,7 @@ import {
   type Channel,
   type ChannelName,
   channelNamed,
+  firstIndexAtOrAfter,
   type Log,
   medianOf,
   type Pull,
@@ -174,14 +175,16 @@ export const reviewContext = (
     });
   const loads = pulls.flatMap((pull, index) =>
     pull.parts.flatMap((part, place): LoadStretch[] =>
-      spansWhere(timesS, (i) => timesS[i]! >= part.startS && timesS[i]! <= part.endS, { minimumS: 0.4 }).map(
-        (span) => ({
-          ...span,
-          pull: index,
-          gear: part.gear,
-          first: place === 0,
-        }),
-      ),
+      spansWhere(timesS, (i) => timesS[i]! <= part.endS, {
+        minimumS: 0.4,
+        from: firstIndexAtOrAfter(timesS, part.startS),
+        to: firstIndexAtOrAfter(timesS, part.endS + stepS),
+      }).map((span) => ({
+        ...span,
+        pull: index,
+        gear: part.gear,
+        first: place === 0,
+      })),
     ),
   );
   const context: ReviewContext = {

@@ -23,12 +23,14 @@ import type { Band, Finding, NotChecked, Review, ReviewedPull } from './types.ts
 export type { PullBasis, PullComparison } from './compare/types.ts';
 export { phrasesText } from './compare/words.ts';
 export { type ComparedSide, comparePulls, mostAlike } from './compare.ts';
+export { knockEvidence } from './knock-evidence.ts';
+export type { KnockEvidence } from './knock-shown.ts';
 export type { Predicts } from './power/index.ts';
-export { BIN_RPM, conditionsOf, dayOf, predictedPower } from './power/index.ts';
-export { type PowerWork, powerWork, withoutCells } from './power-work.ts';
+export { BIN_RPM, conditionsOf, dayOf, predictedPower, type RoadLoadUsed, roadLoadSeen } from './power/index.ts';
+export { type PullWorks, powerWorkFrom, pullWorks, withoutCells } from './power-work.ts';
 export { pullStatistics } from './pull-statistics.ts';
 export { roadLoadText } from './road-load-words.ts';
-export type { Band, Finding, Review, ReviewedPull, Severity } from './types.ts';
+export type { Band, Finding, Review, ReviewedPull, RoadLoadSeen, Severity } from './types.ts';
 export { FINDING_IDS } from './types.ts';
 
 /** What a log shows, and what could not be looked at. */

@@ -51,6 +51,17 @@ const byCount = (context: ReviewContext): Seen[] => {
 /** Standard deviation of a bell curve with this mean of absolute differences. */
 const scatterOf = (off: Float64Array, from: number, to: number): number => 1.2533 * (meanIn(off, from, to) ?? 0);
 
+/** 1 at each of `timesS` that lies less than `reachS` from a full-load stretch, 0 elsewhere. */
+const nearLoads = ({ loads }: ReviewContext, timesS: Float64Array, reachS: number): Uint8Array => {
+  const near = new Uint8Array(timesS.length);
+  for (const { startS, endS } of loads) {
+    let i = firstIndexAtOrAfter(timesS, startS - reachS);
+    if (timesS[i] === startS - reachS) i++;
+    for (; i < timesS.length && timesS[i]! < endS + reachS; i++) near[i] = 1;
+  }
+  return near;
+};
+
 /** Engine speed that shakes under load as it does not elsewhere in the log. */
 const byRoughness = (context: ReviewContext): Seen[] => {
   const channel = context.cleaned('engine-speed');
@@ -64,9 +75,7 @@ const byRoughness = (context: ReviewContext): Seen[] => {
     const share = (timesS[i]! - before) / (after - before);
     return Math.abs(value - (values[i - 1]! * (1 - share) + values[i + 1]! * share));
   });
-  const loaded = timesS.map((timeS) =>
-    context.loads.some((load) => timeS > load.startS - 0.5 && timeS < load.endS + 0.5) ? 1 : 0,
-  );
+  const loaded = nearLoads(context, timesS, 0.5);
   const elsewhere = 1.4826 * (medianOf(off.filter((_, i) => loaded[i] === 0)) ?? 0);
   const limit = Math.max(ROUGH_RPM, ROUGHER * elsewhere, STEPS * channel.resolution) * context.strictness;
   const width = Math.round(ROUGH_WINDOW_S * channel.rateHz);
@@ -110,9 +119,9 @@ const byLambda = (context: ReviewContext): Seen[] => {
   return context.loads.flatMap((load) => {
     const blips: number[] = [];
     let up = false;
-    for (let i = 0; i < channel.values.length; i++) {
+    for (let i = firstIndexAtOrAfter(channel.timesS, load.startS + 0.8); i < channel.values.length; i++) {
       const timeS = channel.timesS[i]!;
-      if (timeS < load.startS + 0.8 || timeS > load.endS) continue;
+      if (timeS > load.endS) break;
       const at = Math.round((timeS - context.timesS[0]!) / context.stepS);
       if (pressure && !(pressure[at]! > context.barometricPressurePa)) continue;
       const over = channel.values[i]! - floor[i]!;

@@ -35,9 +35,11 @@ export const slowSpool: Rule = {
     return context.loads.flatMap((load) => {
       if (!load.first) return [];
       const spool = spoolTimeOf(context, load);
-      if (!spool || spool.expectedS === null) return [];
+      if (!spool) return [];
       const tookS = spool.loggedS ?? spool.lengthS;
-      if (tookS < QUICK_S || tookS < WORTH_A_LOOK * spool.expectedS) return [];
+      if (tookS < QUICK_S) return [];
+      const { expectedS } = spool;
+      if (expectedS === null || tookS < WORTH_A_LOOK * expectedS) return [];
       if (context.found.some((one) => EXPLAINS.has(one.id) && one.startS < load.endS && one.endS > load.startS))
         return [];
       const band = spool.band();

@@ -72,16 +72,23 @@ export const runningMean = (values: ArrayLike<number>, halfWidth: number): Float
   const out = new Float64Array(size);
   let sum = 0;
   let count = 0;
-  const add = (index: number, sign: number) => {
-    const value = index >= 0 && index < size ? values[index]! : Number.NaN;
-    if (!Number.isFinite(value)) return;
-    sum += sign * value;
-    count += sign;
-  };
-  for (let i = 0; i < Math.min(halfWidth, size); i++) add(i, 1);
+  for (let i = 0; i < Math.min(halfWidth, size); i++) {
+    const value = values[i]!;
+    if (!Number.isFinite(value)) continue;
+    sum += value;
+    count++;
+  }
   for (let i = 0; i < size; i++) {
-    add(i + halfWidth, 1);
-    add(i - halfWidth - 1, -1);
+    const comes = i + halfWidth < size ? values[i + halfWidth]! : Number.NaN;
+    if (Number.isFinite(comes)) {
+      sum += comes;
+      count++;
+    }
+    const goes = i > halfWidth ? values[i - halfWidth - 1]! : Number.NaN;
+    if (Number.isFinite(goes)) {
+      sum -= goes;
+      count--;
+    }
     out[i] = count > 0 ? sum / count : Number.NaN;
   }
   return out;

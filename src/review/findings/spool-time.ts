@@ -24,7 +24,7 @@ export interface SpoolTime {
   readonly from: number;
   /** Place on the grid where it arrived, or where the stretch ended. */
   readonly to: number;
-  /** Best estimate; null where the model does not get there either. */
+  /** Best estimate; null where the model does not get there either. Worked out when it is asked for. */
   readonly expectedS: number | null;
   /** Asked for only where the best estimate makes it worth the time. */
   readonly band: () => Band | null;
@@ -88,7 +88,9 @@ export const spoolTimeOf = (context: ReviewContext, load: LoadStretch): SpoolTim
     lengthS: timesS[Math.max(load.from, end - 1)]! - load.startS,
     from: load.from,
     to: Math.min(to, end - 1),
-    expectedS: crossingS(runPull(readyPath(resolved.car, conditions), options)),
+    get expectedS() {
+      return crossingS(runPull(readyPath(resolved.car, conditions), options));
+    },
     band,
   };
 };

@@ -24,8 +24,21 @@ const ASSUMED_RELATIVE_HUMIDITY = 0.5;
 /** ISO 2533 sea level. */
 const ASSUMED_TEMPERATURE_K = 288.15;
 
-/** Outside air of a log: its own sensors, else the standard atmosphere's temperature, marked as not known. */
+const days = new WeakMap<Log, Day>();
+
+/**
+ * Outside air of a log: its own sensors, else the standard atmosphere's temperature, marked as not known. Every pull asks for
+ * it, and it takes a look at every reading: so it is worked out once for a log.
+ */
 export const dayOf = (log: Log): Day => {
+  const known = days.get(log);
+  if (known) return known;
+  const day = workedOut(log);
+  days.set(log, day);
+  return day;
+};
+
+const workedOut = (log: Log): Day => {
   const outside = channelNamed(log, 'ambient-temperature');
   const intake = channelNamed(log, 'intake-temperature');
   const charge = channelNamed(log, 'charge-temperature');

@@ -102,9 +102,32 @@ const withInputs = (resolved: ResolvedBuild, changed: Readonly<Record<string, Un
     return better ? { ...input, valueSi: better.value, sdSi: better.sd, source: 'logged', estimated: false } : input;
   });
 
+/** What road and tyres do to a car, as sheet and coast-downs say it together. Plain data. */
+export interface RoadLoadUsed {
+  readonly rollingResistance: Unsure;
+  readonly dragAreaM2: Unsure;
+}
+
+/** The build with the road load that its powers are reckoned with; itself where there is none but the sheet's. */
+export const withRoadLoad = (resolved: ResolvedBuild, used: RoadLoadUsed | null): ResolvedBuild => {
+  if (!used) return resolved;
+  const { rollingResistance, dragAreaM2 } = used;
+  const body = {
+    ...resolved.car.body,
+    dragAreaM2: dragAreaM2.value,
+    rollingResistance: rollingResistance.value,
+  };
+  return {
+    ...resolved,
+    car: { ...resolved.car, body },
+    inputs: withInputs(resolved, { 'body.dragArea': dragAreaM2, 'body.rollingResistance': rollingResistance }),
+  };
+};
+
 export interface RoadLoadAnswer {
   /** What the coast-downs say; null where the log has none. */
   readonly seen: RoadLoadSeen | null;
+  readonly used: RoadLoadUsed | null;
   /** The build with drag and rolling resistance as sheet and coast-downs say them together. */
   readonly resolved: ResolvedBuild;
 }
@@ -118,7 +141,7 @@ export interface RoadLoadAnswer {
  */
 export const roadLoadSeen = (log: Log, resolved: ResolvedBuild, doubted: ReadonlySet<ChannelName>): RoadLoadAnswer => {
   const fits = coastDowns(log, doubted).flatMap((coast) => fitCoastDown(log, coast, doubted) ?? []);
-  if (fits.length === 0) return { seen: null, resolved };
+  if (fits.length === 0) return { seen: null, used: null, resolved };
   const { car } = resolved;
   const day = dayOf(log);
   const satellite = log.channels.some(({ channel }) => channel === 'satellite-speed' && !doubted.has(channel));
@@ -143,6 +166,7 @@ export const roadLoadSeen = (log: Log, resolved: ResolvedBuild, doubted: Readonl
   const standardDensity = ROAD_LOAD_REFERENCE.pressurePa / (287.05 * ROAD_LOAD_REFERENCE.temperatureK);
   const warmer = 1 + ROLLING_PER_K * (day.ambientTemperatureK - ROAD_LOAD_REFERENCE.temperatureK);
   const times = ({ value, sd }: Unsure, by: number): Unsure => ({ value: value * by, sd: sd * Math.abs(by) });
+  const used = { rollingResistance: usedRolling, dragAreaM2: usedDragArea };
   return {
     seen: {
       coastDowns: fits.map(({ startS, endS, fromMPerS, toMPerS }) => ({ startS, endS, fromMPerS, toMPerS })),
@@ -157,17 +181,7 @@ export const roadLoadSeen = (log: Log, resolved: ResolvedBuild, doubted: Readonl
       usedDragAreaM2: bandOfUnsure(usedDragArea),
       standard: 'SAE J1263',
     },
-    resolved: {
-      ...resolved,
-      car: {
-        ...car,
-        body: {
-          ...car.body,
-          dragAreaM2: usedDragArea.value,
-          rollingResistance: usedRolling.value,
-        },
-      },
-      inputs: withInputs(resolved, { 'body.dragArea': usedDragArea, 'body.rollingResistance': usedRolling }),
-    },
+    used,
+    resolved: withRoadLoad(resolved, used),
   };
 };
