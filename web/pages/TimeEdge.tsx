@@ -3,7 +3,6 @@ import { useRef } from 'react';
 import type { TraceTiles } from '../answers/trace-tiles.ts';
 import { cursorMiddle, edgeCursor, edgeFigures, edgeGround, edgeTicks } from '../charts/edge.ts';
 import { AXIS_WIDTH } from '../charts/lane.ts';
-import { figureOf } from '../charts/lane-picture.ts';
 import { paintShapes } from '../charts/paint-shapes.ts';
 import { decimalsOf, linearScale, niceClockStep, niceStep } from '../charts/scale.ts';
 import { EdgeSlider } from '../parts/EdgeSlider.tsx';
