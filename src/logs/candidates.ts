@@ -123,14 +123,15 @@ export const candidateOf = (column: Column, choice: ChannelChoice | undefined): 
       continue;
     }
     if (unknownUnit && family !== 'count' && family !== 'voltage') continue;
+    const reference = unit?.reference ?? (family === 'pressure' ? referenceInName(words) : undefined);
     return {
       ...base,
       channel,
       confidence: sure,
       reasons: [unit ? `its name and its unit ${unitText}` : 'its name'],
       unit,
-      ...(unit?.reference ? { reference: unit.reference } : {}),
-      referenceGiven: unit?.reference !== undefined,
+      ...(reference ? { reference } : {}),
+      referenceGiven: reference !== undefined,
     };
   }
   if (unit?.unit === 'rpm' && words.length <= 1 && marks.high < 12_000) {
@@ -151,6 +152,12 @@ export const candidateOf = (column: Column, choice: ChannelChoice | undefined): 
     };
   }
   return null;
+};
+
+/** "Manifold Gauge Pressure", "Rail Pressure Abs". */
+const referenceInName = (words: readonly string[]): PressureReference | undefined => {
+  if (words.includes('gauge') || words.includes('gage')) return 'gauge';
+  return words.includes('absolute') || words.includes('abs') ? 'absolute' : undefined;
 };
 
 /** Names that mean another channel when their unit says so: a knock column in degrees is retard, in volts a level; a meter in hertz is a frequency. */

@@ -179,7 +179,7 @@ export const settleReferences = (candidates: readonly Candidate[], givenBaromete
     if (candidate.channel === 'manifold-pressure-target') continue;
     const seen =
       candidate.channel === 'manifold-pressure'
-        ? manifoldReference(candidate, barometerPa)
+        ? manifoldReference(candidate, candidates, barometerPa)
         : lowPa < 0.5 * barometerPa
           ? 'gauge'
           : 'absolute';
@@ -230,15 +230,20 @@ const AT_REST_SHARE = 0.08;
 
 /** Oil has no pressure before the engine first turns: a sender that reads the outside air there is absolute. */
 const restsAtOutside = (candidate: Candidate, candidates: readonly Candidate[], barometerPa: number): boolean => {
+  const rest = beforeStartPa(candidate, candidates);
+  return rest !== null && Math.abs(rest / barometerPa - 1) < AT_REST_SHARE;
+};
+
+/** Middle reading [Pa as written] before the engine first turns; null where the log has none. */
+const beforeStartPa = (candidate: Candidate, candidates: readonly Candidate[]): number | null => {
   const engine = candidates.find(({ channel }) => channel === 'engine-speed');
-  if (!engine) return false;
+  if (!engine) return null;
   const seen: number[] = [];
   for (let row = 0; row < engine.column.cells.length && !(engine.column.cells[row]! > 0); row++) {
     const cell = candidate.column.cells[row]!;
     if (!Number.isNaN(cell)) seen.push(writtenToSi(candidate, cell));
   }
-  const rest = quantileOf(seen, 0.5);
-  return seen.length >= FEWEST_AT_REST && rest !== null && Math.abs(rest / barometerPa - 1) < AT_REST_SHARE;
+  return seen.length >= FEWEST_AT_REST ? quantileOf(seen, 0.5) : null;
 };
 
 /** Oil, fuel or injection pressure that would be sound either way: it never falls to where only gauge can be, and the barometer is a part of it that counts. */
@@ -256,7 +261,13 @@ const isOpenAgainstAir = (candidate: Candidate, candidates: readonly Candidate[]
  * A manifold below zero is gauge; one that rests at zero is a gauge that does not show vacuum. An absolute one falls to a
  * few kilopascals on a closed throttle at high speed, never below zero. A twentieth of the readings may be drop-outs.
  */
-const manifoldReference = (candidate: Candidate, barometerPa: number): PressureReference => {
+const manifoldReference = (
+  candidate: Candidate,
+  candidates: readonly Candidate[],
+  barometerPa: number,
+): PressureReference => {
+  const rest = beforeStartPa(candidate, candidates);
+  if (rest !== null && Math.abs(rest) < AT_REST_SHARE * barometerPa) return 'gauge';
   const q05Pa = writtenToSi(candidate, candidate.marks.q05);
   if (q05Pa < -0.02 * barometerPa || writtenToSi(candidate, candidate.marks.low) < -0.15 * barometerPa) return 'gauge';
   return q05Pa < 0.015 * barometerPa ? 'gauge' : 'absolute';

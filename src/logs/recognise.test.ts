@@ -77,6 +77,17 @@ describe('pressures', () => {
     expect(named(log, 'oil-pressure').unit).toBe('kPa');
     expect(named(log, 'manifold-pressure').unit).toBe('mbar');
   });
+  it('believes a name that says gauge, and a manifold that reads nought before the start', () => {
+    const kpa = ({ manifoldPa }: Moment) => (Math.max(0, manifoldPa - TEST_BAROMETER_PA) / 1e3 + 2).toFixed(1);
+    expect(named(logWith({ ...base, 'Manifold Gauge Pressure (kPa)': kpa }), 'manifold-pressure').reference).toBe('gauge');
+    const started = logWith({
+      t: base.t,
+      'Engine Speed (rpm)': ({ rpm }, i) => (i < 40 ? 0 : rpm),
+      'Baro (kPa)': () => 98,
+      'Manifold Pressure (kPa)': (moment, i) => (i < 40 ? '1.1' : kpa(moment)),
+    });
+    expect(named(started, 'manifold-pressure').reference).toBe('gauge');
+  });
   it('overrides a written reference that physics forbids, and says so', () => {
     const log = logWith({
       ...base,

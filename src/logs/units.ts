@@ -101,6 +101,12 @@ const speedUnitByGearing = (speed: Candidate, engine: Candidate, gearing: KnownG
   return best && next && next.miss - best.miss >= 0.01 ? best.unit : null;
 };
 
+/** A car shifts and brakes at 2 to 10 m/s2, a fifth of a g to one g: between 1.3 and 2.5 it may be either (common practice, no source). */
+const ratesOf = ({ marks }: Candidate): readonly ('m/s2' | 'gn')[] => {
+  const most = Math.max(Math.abs(marks.low), Math.abs(marks.high));
+  return most > 2.5 ? ['m/s2'] : most < 1.3 ? ['gn'] : ['m/s2', 'gn'];
+};
+
 const guessMovement = (
   candidates: readonly Candidate[],
   timeS: Float64Array,
@@ -126,7 +132,7 @@ const guessMovement = (
     const slope = acceleration && !byGearing ? speedPerAcceleration(lead, acceleration, timeS) : null;
     if (slope !== null && acceleration) {
       const options = (['km/h', 'mph', 'm/s'] as const).flatMap((speed) =>
-        (acceleration.unit ? [acceleration.unit.unit] : (['m/s2', 'gn'] as const)).map((rate) => ({
+        (acceleration.unit ? [acceleration.unit.unit] : ratesOf(acceleration)).map((rate) => ({
           speed,
           expects: (rate === 'gn' ? 9.80665 : 1) / (speed === 'km/h' ? 1 / 3.6 : speed === 'mph' ? 0.44704 : 1),
         })),

@@ -19,13 +19,16 @@ export const boostTaper: Rule = {
       return lacking('manifold-pressure', 'manifold-pressure-target or build: boost target', 'engine-speed');
     const duty = context.on('wastegate-duty');
     const throttle = context.on('throttle');
+    // Some throttles read four fifths and more when they are wide open: that is their full.
+    const fullest = Math.min(1, (throttle && extremeIn(throttle, 'largest')?.value) ?? 1);
+    const open = THROTTLE_OPEN * (fullest > 0.8 ? fullest : 1);
     return context.loads.flatMap((load) => {
       const arrived = cameNear(error, load, 25e3);
       if (arrived === null || context.timesS[load.to - 1]! - context.timesS[arrived]! < 1) return [];
       const from = Math.max(arrived, load.to - context.samples(END_S));
       const end = meanIn(error.errorPa, from, load.to);
       if (end === null || end > -TAPER_PA * context.strictness) return [];
-      if (throttle && (meanIn(throttle, from, load.to) ?? 1) < THROTTLE_OPEN) return [];
+      if (throttle && (meanIn(throttle, from, load.to) ?? 1) < open) return [];
       const best = extremeIn(error.errorPa, 'largest', arrived, load.to)!;
       const dutyAtEnd = duty ? meanIn(duty, from, load.to) : null;
       const givenUp = dutyAtEnd !== null && dutyAtEnd >= DUTY_AT_MAXIMUM;

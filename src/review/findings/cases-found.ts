@@ -130,6 +130,16 @@ export const FIRES: readonly Case[] = [
     },
   },
   {
+    id: 'boost-taper',
+    what: 'falls 20 kPa under behind a throttle that reads 86 % wide open',
+    drive: {
+      change: {
+        'manifold-pressure': boostWith(through([0, 0], [8.5, 0], [10.8, -20e3], [11, -20e3], [11.05, 0])),
+        throttle: (timeS) => (inPull(timeS) ? 0.86 : 0.15),
+      },
+    },
+  },
+  {
     id: 'boost-overshoot',
     what: '20 kPa over as boost arrives, gone a second later',
     drive: {

@@ -332,6 +332,41 @@ export const SILENT: readonly Case[] = [
   { id: 'hot-charge', what: 'a warm day and a healthy cooler', drive: {} },
   { id: 'slow-spool', what: 'boost up in under two seconds', drive: {} },
   {
+    id: 'heat-soak',
+    what: 'a pull twice as long as the first one ends hotter',
+    drive: {
+      lengthS: 36,
+      pulls: [
+        [6, 9.5, 3],
+        [20, 28, 3],
+      ],
+      change: {
+        'engine-speed': through([0, 2200], [6, 2600], [9.5, 6000], [10.5, 2600], [20, 2600], [28, 6000], [29, 2600]),
+        'manifold-pressure': through(
+          [6, 40e3],
+          [6.8, 180e3],
+          [9.5, 180e3],
+          [9.6, 40e3],
+          [20, 40e3],
+          [20.8, 180e3],
+          [28, 180e3],
+          [28.1, 40e3],
+        ),
+        'charge-temperature': through([0, 300], [6, 300], [9.5, 318], [14, 302], [20, 302], [28, 331], [36, 305]),
+      },
+    },
+  },
+  {
+    id: 'sensor-offset',
+    what: 'a manifold that reads nought beside a barometer of 98 kPa: gauge, not off',
+    drive: {
+      change: {
+        'engine-speed': (timeS) => (timeS < 2 ? 0 : engineSpeed(timeS)),
+        'manifold-pressure': (timeS) => (timeS < 2 ? 0 : manifold(timeS)),
+      },
+    },
+  },
+  {
     id: 'boost-leak',
     what: 'a meter that reads 3 % high',
     drive: { change: { 'air-flow': (timeS) => 1.03 * meteredKgPerS(build)(timeS) } },

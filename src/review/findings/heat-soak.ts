@@ -8,6 +8,8 @@ const CERTAIN_K = 18;
 const SERIES_S = 150;
 /** Pulls must be alike for the comparison: the same greatest engine speed within this share. */
 const ALIKE_SHARE = 0.12;
+/** And as long, the shorter over the longer: core and sensor both lag, so that a longer pull ends hotter by itself. */
+const AS_LONG_SHARE = 0.7;
 const LEAST_PULLS = 2;
 /** Only the end of pulls of this length and more says something. */
 const LEAST_PULL_S = 3;
@@ -33,8 +35,11 @@ export const heatSoak: Rule = {
     const first = ends[0];
     if (!first) return [];
     const series = [first];
+    const lengthOf = ({ pull }: (typeof ends)[number]) => pull.endS - pull.startS;
     for (const one of ends.slice(1)) {
       const last = series.at(-1)!;
+      const lengths = [lengthOf(first), lengthOf(one)];
+      if (Math.min(...lengths) < AS_LONG_SHARE * Math.max(...lengths)) continue;
       const alike =
         Math.abs(one.rpm / first.rpm - 1) < ALIKE_SHARE && Math.abs(one.boost / first.boost - 1) < ALIKE_SHARE;
       if (alike && one.pull.startS - last.pull.endS < SERIES_S) series.push(one);

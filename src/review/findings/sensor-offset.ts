@@ -7,6 +7,8 @@ import { spansWhere } from './spans.ts';
 /** Engine standing, manifold and barometer read the same air: sensors of this range are good for 1-1.5 kPa each. */
 const PRESSURE_OFF_PA = 2.6e3;
 const STANDING_FOR_S = 0.5;
+/** Farther apart they are not two readings of one air: another unit, or gauge taken for absolute. */
+const NO_OFFSET_PA = 30e3;
 /** On a cold engine all temperatures are the air's; sensors are good for 2 K and soak differs by a few. */
 const TEMPERATURE_OFF_K = 6;
 const COLD_AGREE_K = 8;
@@ -37,6 +39,7 @@ const pressureOffset = (context: ReviewContext, span: NonNullable<ReturnType<typ
     if (!values) return [];
     const rest = medianOf(values.subarray(span.from, span.to));
     if (rest === null || Math.abs(rest - outside) < PRESSURE_OFF_PA * context.strictness) return [];
+    if (Math.abs(rest - outside) > NO_OFFSET_PA) return [];
     const off = rest - outside;
     return [
       finding('sensor-offset', {
