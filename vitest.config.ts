@@ -30,7 +30,8 @@ export default defineConfig({
     // the time of their short tests.
     isolate: false,
     sequence: { sequencer: LongestFirst },
-    testTimeout: 60_000,
+    // Long enough on a busy machine: other work there must not decide.
+    testTimeout: 120_000,
     expect: { poll: { timeout: 30_000 } },
   },
 });

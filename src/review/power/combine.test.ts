@@ -1,20 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { BINS } from './bins.testing.ts';
 import { BELIEF, bandOf, believedScale, combine, leastVarianceWeights } from './combine.ts';
-import type { Bin, Cell } from './pull-estimates.ts';
+import type { Cell } from './pull-estimates.ts';
 import type { Method } from './unknowns.ts';
 
-const bins: Bin[] = Array.from({ length: 8 }, (_, i) => ({
-  part: 0,
-  gear: 3,
-  engineSpeedRpm: 3000 + 250 * i,
-  meanSpeedRpm: 3000 + 250 * i,
-  timeS: i / 2,
-}));
 /** Each method with one error of its own; air and fuel share another. */
 const cellsOf = (offsets: Partial<Record<Method, number>>): Cell[] =>
   (Object.entries(offsets) as [Method, number][]).flatMap(([method, offset]) =>
-    bins.map((_, bin) => ({
+    BINS.map((_, bin) => ({
       method,
       bin,
       logPower: Math.log(150e3) + offset,
@@ -56,7 +50,11 @@ describe('weights of least variance', () => {
 
 describe('methods brought together', () => {
   it('lie between them and are surer than each', () => {
-    const all = combine({ bins, cells: cellsOf({ density: 0.01, fuel: 0.02, acceleration: -0.01 }), problems: [] });
+    const all = combine({
+      bins: BINS,
+      cells: cellsOf({ density: 0.01, fuel: 0.02, acceleration: -0.01 }),
+      problems: [],
+    });
     for (const power of all.combined) {
       const off = power!.logPower - Math.log(150e3);
       expect(off).toBeGreaterThan(-0.01);
@@ -69,7 +67,7 @@ describe('methods brought together', () => {
 
   it('set one aside that the others contradict together', () => {
     const all = combine({
-      bins,
+      bins: BINS,
       cells: cellsOf({ density: 0, meter: -0.3, fuel: 0.01, acceleration: -0.01 }),
       problems: [],
     });
@@ -79,14 +77,14 @@ describe('methods brought together', () => {
   });
 
   it('widen when two camps stand against each other', () => {
-    const calm = combine({ bins, cells: cellsOf({ fuel: 0.01, acceleration: -0.01 }), problems: [] });
-    const torn = combine({ bins, cells: cellsOf({ fuel: 0.2, acceleration: -0.2 }), problems: [] });
+    const calm = combine({ bins: BINS, cells: cellsOf({ fuel: 0.01, acceleration: -0.01 }), problems: [] });
+    const torn = combine({ bins: BINS, cells: cellsOf({ fuel: 0.2, acceleration: -0.2 }), problems: [] });
     expect(torn.divided).toBe(true);
     expect(torn.combined[0]!.sd).toBeGreaterThan(4 * calm.combined[0]!.sd);
   });
 
   it('has nothing to say about nothing', () => {
-    const all = combine({ bins, cells: [], problems: [] });
+    const all = combine({ bins: BINS, cells: [], problems: [] });
     expect(all.combined.every((power) => power === null)).toBe(true);
   });
 });
@@ -101,22 +99,22 @@ describe('belief in the spreads', () => {
   it('lets a band widen with the distance between the ways and with nothing else (property)', () => {
     fc.assert(
       fc.property(fc.double({ min: 0, max: 0.04, noNaN: true }), (offset) => {
-        const near = combine({ bins, cells: cellsOf({ density: 0, acceleration: 0 }), problems: [] });
-        const far = combine({ bins, cells: cellsOf({ density: 0, acceleration: offset }), problems: [] });
+        const near = combine({ bins: BINS, cells: cellsOf({ density: 0, acceleration: 0 }), problems: [] });
+        const far = combine({ bins: BINS, cells: cellsOf({ density: 0, acceleration: offset }), problems: [] });
         expect(far.combined[4]!.sd).toBeGreaterThanOrEqual(near.combined[4]!.sd);
         // One way alone has nothing to agree with.
         expect(far.fromFuel[4]).toBeNull();
         expect(far.fromAcceleration[4]!.sd).toBeCloseTo(near.fromAcceleration[4]!.sd, 12);
       }),
     );
-    const agreed = combine({ bins, cells: cellsOf({ density: 0, acceleration: 0 }), problems: [] });
-    const alone = combine({ bins, cells: cellsOf({ density: 0 }), problems: [] });
+    const agreed = combine({ bins: BINS, cells: cellsOf({ density: 0, acceleration: 0 }), problems: [] });
+    const alone = combine({ bins: BINS, cells: cellsOf({ density: 0 }), problems: [] });
     expect(agreed.combined[4]!.sd).toBeLessThan(BELIEF.share * alone.combined[4]!.sd);
   });
 
   it('has what misfires leave unsure in common for all that burns', () => {
     const unsure = cellsOf({ density: 0, fuel: 0 }).map((cell) => ({ ...cell, burningNoiseSd: 0.05 }));
-    const { combined } = combine({ bins, cells: unsure, problems: [] });
+    const { combined } = combine({ bins: BINS, cells: unsure, problems: [] });
     // Two ways do not level an error that both have: at least its share stays.
     expect(combined[4]!.sd).toBeGreaterThan(BELIEF.share * 0.85 * 0.05);
   });

@@ -3,24 +3,18 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { demoBuild } from '../findings/base-drive.ts';
 import type { FindingId } from '../types.ts';
+import { BINS } from './bins.testing.ts';
 import { combine } from './combine.ts';
 import { disagreementOf } from './disagreement.ts';
-import type { Bin, Cell } from './pull-estimates.ts';
+import type { Cell } from './pull-estimates.ts';
 import { METHODS, type Method } from './unknowns.ts';
 
 const { car } = demoBuild();
-const bins: Bin[] = Array.from({ length: 8 }, (_, i) => ({
-  part: 0,
-  gear: 3,
-  engineSpeedRpm: 3000 + 250 * i,
-  meanSpeedRpm: 3000 + 250 * i,
-  timeS: i / 2,
-}));
 
 /** Ways off by these percents, each known to 2 % of its own. */
 const waysOff = (percents: Partial<Record<Method, number>>): Cell[] =>
   (Object.entries(percents) as [Method, number][]).flatMap(([method, percent]) =>
-    bins.map((_, bin) => ({
+    BINS.map((_, bin) => ({
       method,
       bin,
       logPower: Math.log(150e3 * (1 + percent / 100)),
@@ -32,7 +26,7 @@ const waysOff = (percents: Partial<Record<Method, number>>): Cell[] =>
 
 const saidOf = (percents: Partial<Record<Method, number>>, ids: readonly FindingId[] = []) => {
   const cells = waysOff(percents);
-  const all = combine({ bins, cells, problems: [] });
+  const all = combine({ bins: BINS, cells, problems: [] });
   return disagreementOf(
     all,
     car,
@@ -121,7 +115,7 @@ describe('any pattern', () => {
         fc.record({ density: percent, meter: percent, fuel: percent, acceleration: percent }, { requiredKeys: [] }),
         (percents) => {
           const cells = waysOff(percents);
-          const all = combine({ bins, cells, problems: [] });
+          const all = combine({ bins: BINS, cells, problems: [] });
           const said = disagreementOf(all, car, { cells });
           expect(said === null).toBe(all.outlier === null && !all.divided);
           if (said) {
