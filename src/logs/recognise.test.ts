@@ -79,7 +79,9 @@ describe('pressures', () => {
   });
   it('believes a name that says gauge, and a manifold that reads nought before the start', () => {
     const kpa = ({ manifoldPa }: Moment) => (Math.max(0, manifoldPa - TEST_BAROMETER_PA) / 1e3 + 2).toFixed(1);
-    expect(named(logWith({ ...base, 'Manifold Gauge Pressure (kPa)': kpa }), 'manifold-pressure').reference).toBe('gauge');
+    expect(named(logWith({ ...base, 'Manifold Gauge Pressure (kPa)': kpa }), 'manifold-pressure').reference).toBe(
+      'gauge',
+    );
     const started = logWith({
       t: base.t,
       'Engine Speed (rpm)': ({ rpm }, i) => (i < 40 ? 0 : rpm),

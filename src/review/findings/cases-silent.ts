@@ -358,6 +358,19 @@ export const SILENT: readonly Case[] = [
   },
   {
     id: 'sensor-offset',
+    what: 'no barometer, and 3 kPa between two sensors of boost',
+    drive: {
+      without: ['barometric-pressure'],
+      change: {
+        'engine-speed': (timeS) => (timeS < 2 ? 0 : engineSpeed(timeS)),
+        'manifold-pressure': (timeS) => (timeS < 2 ? OUTSIDE_PA + 1.5e3 : manifold(timeS)),
+        'compressor-outlet-pressure': (timeS) =>
+          timeS < 2 ? OUTSIDE_PA - 1.5e3 : Math.max(OUTSIDE_PA, manifold(timeS)),
+      },
+    },
+  },
+  {
+    id: 'sensor-offset',
     what: 'a manifold that reads nought beside a barometer of 98 kPa: gauge, not off',
     drive: {
       change: {

@@ -6,6 +6,8 @@ import { spansWhere } from './spans.ts';
 
 /** Engine standing, manifold and barometer read the same air: sensors of this range are good for 1-1.5 kPa each. */
 const PRESSURE_OFF_PA = 2.6e3;
+/** The pipe's sensor has as wide a range as the manifold's: the errors of both add. */
+const OFF_THE_PIPE_PA = 3.4e3;
 const STANDING_FOR_S = 0.5;
 /** Farther apart they are not two readings of one air: another unit, or gauge taken for absolute. */
 const NO_OFFSET_PA = 30e3;
@@ -31,6 +33,7 @@ const pressureOffset = (context: ReviewContext, span: NonNullable<ReturnType<typ
   const witness = barometer ? 'barometric-pressure' : 'compressor-outlet-pressure';
   const outside = barometer ? medianOf(barometer.values) : pipe && medianOf(pipe.subarray(span.from, span.to));
   if (!outside) return [];
+  const leastPa = barometer ? PRESSURE_OFF_PA : OFF_THE_PIPE_PA;
   const names = barometer
     ? (['manifold-pressure', 'compressor-outlet-pressure'] as const)
     : (['manifold-pressure'] as const);
@@ -38,13 +41,13 @@ const pressureOffset = (context: ReviewContext, span: NonNullable<ReturnType<typ
     const values = context.on(name);
     if (!values) return [];
     const rest = medianOf(values.subarray(span.from, span.to));
-    if (rest === null || Math.abs(rest - outside) < PRESSURE_OFF_PA * context.strictness) return [];
+    if (rest === null || Math.abs(rest - outside) < leastPa * context.strictness) return [];
     if (Math.abs(rest - outside) > NO_OFFSET_PA) return [];
     const off = rest - outside;
     return [
       finding('sensor-offset', {
         severity: 'fix',
-        confidence: confidenceBy(Math.abs(off), PRESSURE_OFF_PA, 6e3),
+        confidence: confidenceBy(Math.abs(off), leastPa, 6e3),
         startS: span.startS,
         endS: span.endS,
         channels: [name, witness],
