@@ -3,7 +3,7 @@ import { useEffect, useLayoutEffect, useRef } from 'react';
 import { type Ink, inkOf, type PackedInk, packedInk } from '../charts/ink.ts';
 import { themeStore } from '../state/theme.ts';
 
-interface Watched {
+export interface Watched {
   readonly subscribe: (listener: () => void) => () => void;
 }
 
@@ -32,6 +32,23 @@ const oncePerTurn = (work: () => void): (() => void) => {
     });
   };
 };
+
+/** A source that tells of its changes at most once a frame: for what comes by itself, as tiles do, and not by a hand. */
+export const onceAFrame = (source: Watched): Watched => ({
+  subscribe: (listener) => {
+    let frame = 0;
+    const stop = source.subscribe(() => {
+      frame ||= requestAnimationFrame(() => {
+        frame = 0;
+        listener();
+      });
+    });
+    return () => {
+      cancelAnimationFrame(frame);
+      stop();
+    };
+  },
+});
 
 /** Calls the latest `work` once in each turn in which a source changed, and after each rendering. Nothing is rendered for it. */
 export const useFollowing = (work: () => void, sources: readonly Watched[]): void => {

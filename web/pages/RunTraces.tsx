@@ -1,10 +1,11 @@
 /** The stacked traces of a run over its prediction, one hairline through all of them. */
-import { useCallback, useEffect, useSyncExternalStore } from 'react';
+import { useCallback, useEffect, useMemo, useSyncExternalStore } from 'react';
 import type { BuildView } from '../../src/app/api.ts';
 import type { ChannelName } from '../../src/logs/types.ts';
 import type { TraceTiles } from '../answers/trace-tiles.ts';
 import { AXIS_WIDTH } from '../charts/lane.ts';
 import { useSize } from '../parts/use-size.ts';
+import { onceAFrame } from './LivePicture.tsx';
 import { loggedAt, type Predicted } from './lane-readings.ts';
 import type { RunState } from './run-state.ts';
 import { TimeEdge } from './TimeEdge.tsx';
@@ -70,6 +71,7 @@ export const RunTraces = ({
   const place = state.time.set;
   usePanZoom(box, state, { plotOf, spans: 'window', wheelZooms: false, place });
   const failed = useFailed(tiles);
+  const arrivals = useMemo(() => onceAFrame(tiles), [tiles]);
   return (
     <div className="trace-block">
       {failed && (
@@ -84,13 +86,18 @@ export const RunTraces = ({
             key={channel}
             channel={channel}
             tiles={tiles}
+            arrivals={arrivals}
             predicted={predicted.get(channel)}
             state={state}
             build={build}
           />
         ))}
       </section>
-      <TimeEdge state={state} tiles={tiles} speedAt={(timeS) => loggedAt(tiles, 'engine-speed', timeS, state)?.value} />
+      <TimeEdge
+        state={state}
+        arrivals={arrivals}
+        speedAt={(timeS) => loggedAt(tiles, 'engine-speed', timeS, state)?.value}
+      />
     </div>
   );
 };

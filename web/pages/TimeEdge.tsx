@@ -1,6 +1,5 @@
 /** The edge of a run's page: seconds, or the time of day where the log tells that, with the hairline's cursor. */
 import { useRef } from 'react';
-import type { TraceTiles } from '../answers/trace-tiles.ts';
 import { cursorMiddle, edgeCursor, edgeFigures, edgeGround, edgeTicks } from '../charts/edge.ts';
 import { AXIS_WIDTH } from '../charts/lane.ts';
 import { paintShapes } from '../charts/paint-shapes.ts';
@@ -8,7 +7,7 @@ import { decimalsOf, linearScale, niceClockStep, niceStep } from '../charts/scal
 import { EdgeSlider } from '../parts/EdgeSlider.tsx';
 import { useSize } from '../parts/use-size.ts';
 import { useStore } from '../state/store.ts';
-import { LivePicture, type Picture, useFollowing } from './LivePicture.tsx';
+import { LivePicture, type Picture, useFollowing, type Watched } from './LivePicture.tsx';
 import type { RunState } from './run-state.ts';
 
 const HEIGHT = 54;
@@ -65,11 +64,11 @@ const Graduations = ({ state, width }: { state: RunState; width: number }) => {
 
 export const TimeEdge = ({
   state,
-  tiles,
+  arrivals,
   speedAt,
 }: {
   state: RunState;
-  tiles: TraceTiles;
+  arrivals: Watched;
   speedAt: (timeS: number) => number | undefined;
 }) => {
   const [box, { width }] = useSize<HTMLDivElement>();
@@ -80,7 +79,7 @@ export const TimeEdge = ({
     const rpm = speedAt(state.time.get());
     const text = rpm === undefined ? '' : `${rpm.toLocaleString('en-GB', { maximumFractionDigits: 0 })} rpm here`;
     if (here.current && here.current.textContent !== text) here.current.textContent = text;
-  }, [state.time, tiles]);
+  }, [state.time, arrivals]);
   const rpm = speedAt(time);
   const { isTimeOfDay, figure } = state.moments;
   return (

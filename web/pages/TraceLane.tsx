@@ -11,13 +11,15 @@ import { useSize } from '../parts/use-size.ts';
 import { useStore } from '../state/store.ts';
 import { useUnits } from '../state/units.ts';
 import { CHANNEL_WORDS, channelReading, channelUnit, STEPPED, writeChannel } from './channels.ts';
-import { LivePicture, type Picture, useFollowing } from './LivePicture.tsx';
+import { LivePicture, type Picture, useFollowing, type Watched } from './LivePicture.tsx';
 import { createLaneData, leadChannel, loggedAt, type Predicted, predictedAt, stretchesOn } from './lane-readings.ts';
 import type { RunState } from './run-state.ts';
 
 interface LaneProps {
   readonly channel: ChannelName;
   readonly tiles: TraceTiles;
+  /** Tells when tiles have come. */
+  readonly arrivals: Watched;
   readonly predicted: Predicted;
   readonly state: RunState;
   readonly build: BuildView | undefined;
@@ -30,19 +32,35 @@ const write = (ref: RefObject<HTMLElement | null>, text: string): void => {
   if (ref.current && ref.current.textContent !== text) ref.current.textContent = text;
 };
 
-const LaneLabel = ({ channel, tiles, predicted, state }: Omit<LaneProps, 'build'>) => {
+/** Readings out of sight follow once the hairline has stood so long: whoever has the page read out finds them right [ms]. */
+const UNSEEN_AFTER_MS = 150;
+
+const LaneLabel = ({
+  channel,
+  tiles,
+  arrivals,
+  predicted,
+  state,
+  inSight,
+}: Omit<LaneProps, 'build'> & { readonly inSight: boolean }) => {
   const units = useUnits();
   const logged = useRef<HTMLSpanElement>(null);
   const expected = useRef<HTMLSpanElement>(null);
   const whole = useRef<HTMLSpanElement>(null);
-  useFollowing(() => {
+  const unseen = useRef(0);
+  const read = () => {
     const time = state.time.get();
     const found = loggedAt(tiles, channel, time, state);
     write(logged, found === null ? '–' : writeChannel(channel, units, found.value));
     const value = predictedAt(predicted, time);
     if (value !== undefined) write(expected, writeChannel(channel, units, value));
     if (whole.current) whole.current.style.visibility = value === undefined ? 'hidden' : 'visible';
-  }, [state.time, tiles]);
+  };
+  useFollowing(() => {
+    clearTimeout(unseen.current);
+    if (inSight) read();
+    else unseen.current = setTimeout(read, UNSEEN_AFTER_MS) as unknown as number;
+  }, [state.time, arrivals]);
   return (
     <div className="tl">
       <b>{CHANNEL_WORDS[channel].name}</b>
@@ -101,7 +119,7 @@ interface Ground {
   readonly place: LanePlace;
 }
 
-export const TraceLane = memo(({ channel, tiles, predicted, state, build }: LaneProps) => {
+export const TraceLane = memo(({ channel, tiles, arrivals, predicted, state, build }: LaneProps) => {
   const units = useUnits();
   const row = useRef<HTMLDivElement>(null);
   const [box, { width, height }] = useSize<HTMLDivElement>();
@@ -159,9 +177,16 @@ export const TraceLane = memo(({ channel, tiles, predicted, state, build }: Lane
   };
   return (
     <div className="tr" ref={row}>
-      <LaneLabel channel={channel} tiles={tiles} predicted={predicted} state={state} />
+      <LaneLabel
+        channel={channel}
+        tiles={tiles}
+        arrivals={arrivals}
+        predicted={predicted}
+        state={state}
+        inSight={inSight}
+      />
       <div className="tr-plot" ref={box}>
-        <LivePicture {...size} draw={draw} sources={[state.window, state.time, tiles]} />
+        <LivePicture {...size} draw={draw} sources={[state.window, state.time, arrivals]} />
       </div>
     </div>
   );
