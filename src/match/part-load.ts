@@ -1,6 +1,7 @@
 /** Part load: the manifold pressure that gives a torque at an engine speed, and the whole point there. */
 import type { Car, LoadNumbers, ResolvedBuild } from '../car/index.ts';
 import { loadNumbersOf } from '../car/index.ts';
+import { clamp } from '../physics/index.ts';
 import { type CylinderModel, newCharge, newCylinderAnswer } from './cylinder.ts';
 import { fuelDelivery } from './fuel-delivery.ts';
 import { type LoadBalance, type LoadSolver, loadBalance } from './part-load-air.ts';
@@ -81,6 +82,12 @@ export type LoadResult =
 const LOWEST_PA = 12e3;
 /** Share of the full-load manifold pressure from which the mixture goes towards the full-load target (common practice, no source). */
 const ENRICHING_FROM = 0.92;
+/**
+ * Shares of the full-load manifold pressure between which an engine computer begins to spare the exhaust by a richer
+ * mixture: at light load it keeps to its closed loop (common practice, no source).
+ */
+const SPARING_FROM = 0.5;
+const SPARING_WHOLE_FROM = 0.7;
 const SPEED_RANGE_RPM: readonly [number, number] = [400, 15_000];
 
 /** One engine speed made ready: full load, then any torque below it. */
@@ -120,8 +127,8 @@ const fullPressurePa = (solver: LoadSolver): number => {
 
 /**
  * Mixture at a manifold pressure: stoichiometric; from {@link ENRICHING_FROM} of the full-load pressure on a straight way
- * to the full-load target; and before that as much richer as keeps the exhaust at its temperature limit, never richer
- * than the target.
+ * to the full-load target; and before that, from {@link SPARING_FROM} on, as much richer as keeps the exhaust at its
+ * temperature limit, never richer than the target.
  */
 const balanced = (
   solver: LoadSolver,
@@ -138,8 +145,11 @@ const balanced = (
   if (b.exhaustTemperatureK <= limitK || lambda <= lambdaFull + 1e-3) return { b, mixture };
   const rich = loadBalance(solver, pa, lambdaFull);
   const fall = b.exhaustTemperatureK - rich.exhaustTemperatureK;
-  const part = fall > 0 ? Math.min(1, (b.exhaustTemperatureK - limitK) / fall) : 1;
-  return { b: loadBalance(solver, pa, lambda + part * (lambdaFull - lambda)), mixture: 'sparing the exhaust' };
+  const wanted = fall > 0 ? Math.min(1, (b.exhaustTemperatureK - limitK) / fall) : 1;
+  const part = wanted * clamp((pa / fullPa - SPARING_FROM) / (SPARING_WHOLE_FROM - SPARING_FROM), 0, 1);
+  return part > 0
+    ? { b: loadBalance(solver, pa, lambda + part * (lambdaFull - lambda)), mixture: 'sparing the exhaust' }
+    : { b, mixture };
 };
 
 const finished = (solver: LoadSolver, b: LoadBalance, mixture: LoadPoint['mixture']): LoadPoint => {
