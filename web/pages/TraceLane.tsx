@@ -32,6 +32,9 @@ const write = (ref: RefObject<HTMLElement | null>, text: string): void => {
   if (ref.current && ref.current.textContent !== text) ref.current.textContent = text;
 };
 
+/** Names of more characters take two lines, and their unit stands behind them. */
+const LONG_NAME = 19;
+
 /** Readings out of sight follow once the hairline has stood so long: whoever has the page read out finds them right [ms]. */
 const UNSEEN_AFTER_MS = 150;
 
@@ -61,10 +64,12 @@ const LaneLabel = ({
     if (inSight) read();
     else unseen.current = setTimeout(read, UNSEEN_AFTER_MS) as unknown as number;
   }, [state.time, arrivals]);
+  const { name } = CHANNEL_WORDS[channel];
   return (
-    <div className="tl">
-      <b>{CHANNEL_WORDS[channel].name}</b>
-      <span className="note">{channelUnit(channel, units)}</span>
+    <div className="tl named">
+      <span className={name.length > LONG_NAME ? 'tn long' : 'tn'}>
+        <b>{name}</b> <span className="note">{channelUnit(channel, units)}</span>
+      </span>
       <span className="tv">
         <span className="held">
           <span ref={logged} />
