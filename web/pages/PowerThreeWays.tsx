@@ -75,9 +75,16 @@ export const RoadLoad = ({ state }: { state: RunState }) => {
   );
 };
 
-const howTogether = (agree: boolean, logged: number): string => {
-  if (logged < 2) return 'One way alone: nothing else was logged to confirm it.';
-  return agree ? 'All of them together, each by what it is worth.' : 'They do not all agree.';
+/** Bands of which two do not touch: apart by more than chance, though not by so much that one of them is set aside. */
+const standApart = (bands: readonly Band[]): boolean =>
+  Math.max(...bands.map(({ p10 }) => p10)) > Math.min(...bands.map(({ p90 }) => p90));
+
+const howTogether = (agree: boolean, logged: readonly Band[]): string => {
+  if (logged.length < 2) return 'One way alone: nothing else was logged to confirm it.';
+  if (!agree) return 'They do not all agree.';
+  return standApart(logged)
+    ? 'All of them together, each by what it is worth, though two lie farther apart than their bands: the cause is worth finding.'
+    : 'All of them together, each by what it is worth.';
 };
 
 export const PowerThreeWays = ({ state }: { state: RunState }) => {
@@ -106,7 +113,7 @@ export const PowerThreeWays = ({ state }: { state: RunState }) => {
     ...(combined ? { combined: reading(combined) } : {}),
     agree,
   };
-  const logged = ways.rows.filter(({ band }) => band).length;
+  const logged = ways.rows.flatMap(({ band }) => band ?? []);
   const spread = (band: Band) => writeNumber((band.p90 - band.p10) / 2, 0);
   const height = powerWaysHeight(ways);
   const joint = reading(combined);
