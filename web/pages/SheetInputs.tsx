@@ -119,7 +119,7 @@ export const NumberInput = ({
             >
               {units.map((unit) => (
                 <option key={unit} value={unit}>
-                  {unitInWords(unit) || '(none)'}
+                  {unitInWords(unit) || 'plain number'}
                 </option>
               ))}
             </select>
