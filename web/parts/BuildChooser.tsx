@@ -1,12 +1,15 @@
 /** Which car and which of its builds the sheets are about. */
-import { useState } from 'react';
 import type { BuildSummary, CarSummary } from '../../src/app/api.ts';
 import { answered } from '../answers/use-answer.ts';
 import { chooseBuild } from '../state/chosen.ts';
 import { useBuilds, useCars } from '../state/garage.ts';
 import { addressOf } from '../state/route.ts';
+import { createStore, useStore } from '../state/store.ts';
 import { Panel } from './Panel.tsx';
 import { RuledOff, Waiting } from './States.tsx';
+
+/** Apart from the head it stands in: that of a sheet whose file is still to come gives way to the sheet's own, and what was opened stays open. */
+const openStore = createStore(false);
 
 const dayOf = (iso: string): string =>
   new Date(iso).toLocaleDateString('en-GB', { day: 'numeric', month: 'long', year: 'numeric' });
@@ -64,11 +67,11 @@ const CarRows = ({ car, shown, done }: { car: CarSummary; shown: string; done: (
 };
 
 export const BuildChooser = ({ car, build }: { car: CarSummary; build: BuildSummary | undefined }) => {
-  const [open, setOpen] = useState(false);
+  const open = useStore(openStore);
   const cars = answered(useCars());
   return (
     <>
-      <button type="button" className="build" aria-haspopup="dialog" onClick={() => setOpen(true)}>
+      <button type="button" className="build" aria-haspopup="dialog" onClick={() => openStore.set(true)}>
         <span className="vh">Car and build: </span>
         <b>{car.name}</b>
         <span>
@@ -76,12 +79,12 @@ export const BuildChooser = ({ car, build }: { car: CarSummary; build: BuildSumm
           {build?.planned ? ', planned' : ''}
         </span>
       </button>
-      <Panel title="Car and build" open={open} close={() => setOpen(false)}>
+      <Panel title="Car and build" open={open} close={() => openStore.set(false)}>
         {cars?.cars.map((one) => (
-          <CarRows key={one.id} car={one} shown={build?.id ?? ''} done={() => setOpen(false)} />
+          <CarRows key={one.id} car={one} shown={build?.id ?? ''} done={() => openStore.set(false)} />
         ))}
         <div className="acts">
-          <a className="btn" href={addressOf({ sheet: 'new-car' })} onClick={() => setOpen(false)}>
+          <a className="btn" href={addressOf({ sheet: 'new-car' })} onClick={() => openStore.set(false)}>
             Add a car
           </a>
         </div>

@@ -1,5 +1,5 @@
 /** The frame that every sheet is drawn on: head with build, context and numbered sheets; dock of the sheets on a phone. */
-import { type ReactNode, useEffect, useState } from 'react';
+import { type ReactNode, useEffect } from 'react';
 import { answered } from '../answers/use-answer.ts';
 import type { IconName } from '../charts/icons.ts';
 import { useBuilds, useCars } from '../state/garage.ts';
@@ -32,6 +32,8 @@ const SHEETS: readonly SheetEntry[] = [
 
 /** Drawing or table, for all sheets alike. */
 export const tableStore = createStore(false);
+/** Whether the settings are open: they stay so when a sheet takes the place of the one that waited for it. */
+const settingsStore = createStore(false);
 
 const useSheetKeys = (openSettings: () => void) =>
   useKeys((event) => {
@@ -65,12 +67,12 @@ interface SheetProps {
 export const Sheet = ({ title, chosen, context, fit, hasTable, dock, children }: SheetProps) => {
   const route = useStore(routeStore);
   const table = useStore(tableStore);
-  const [settings, setSettings] = useState(false);
+  const settings = useStore(settingsStore);
   const cars = answered(useCars());
   const builds = answered(useBuilds(chosen?.carId ?? null));
   const car = cars?.cars.find(({ id }) => id === chosen?.carId);
   const build = builds?.builds.find(({ id }) => id === chosen?.buildId);
-  useSheetKeys(() => setSettings(true));
+  useSheetKeys(() => settingsStore.set(true));
   useEffect(() => {
     document.title = `${title} – ${car ? `${car.name} – ` : ''}Boostwright`;
   }, [title, car]);
@@ -109,7 +111,7 @@ export const Sheet = ({ title, chosen, context, fit, hasTable, dock, children }:
             className="tool"
             aria-haspopup="dialog"
             aria-label="Units, light and keys"
-            onClick={() => setSettings(true)}
+            onClick={() => settingsStore.set(true)}
           >
             <Icon name="light" />
           </button>
@@ -123,7 +125,7 @@ export const Sheet = ({ title, chosen, context, fit, hasTable, dock, children }:
         {children}
         {dock && <div className="dock-edge">{dock}</div>}
       </main>
-      <SettingsPanel open={settings} close={() => setSettings(false)} />
+      <SettingsPanel open={settings} close={() => settingsStore.set(false)} />
     </div>
   );
 };
