@@ -1,11 +1,11 @@
 // npm run check:builds -- [count] [first seed]: random build sheets within the schema, each from text to ledger.
 // Prints what came of them (Ctrl+C: of those so far) and ends with 1 when any number is none, anything is thrown, or a refusal has no reason.
 import { mkdtempSync, rmSync } from 'node:fs';
-import { availableParallelism, tmpdir } from 'node:os';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath, pathToFileURL } from 'node:url';
-import { isMainThread, parentPort, Worker, workerData } from 'node:worker_threads';
-import { endWith, ensureDependencies, ROOT } from './setup.mjs';
+import { isMainThread, parentPort, workerData } from 'node:worker_threads';
+import { bundled, overThreads } from './seeded-checks.mjs';
+import { endWith, ensureDependencies } from './setup.mjs';
 
 const BATCH = 50;
 
@@ -37,16 +37,10 @@ const lead = async () => {
     process.stderr.write('Give a count of builds and a first seed, like "npm run check:builds -- 2000 0".\n');
     process.exit(2);
   }
-  const { rolldown } = await import('rolldown');
   const folder = mkdtempSync(join(tmpdir(), 'check-builds-'));
-  const file = join(folder, 'random-builds.mjs');
-  const bundle = await rolldown({
-    input: join(ROOT, 'src', 'match', 'random-builds.testing.ts'),
-    platform: 'node',
+  const program = await bundled('match/random-builds.testing.ts', join(folder, 'random-builds.mjs'), {
     treeshake: { moduleSideEffects: false },
   });
-  await bundle.write({ file, format: 'esm' });
-  await bundle.close();
 
   const total = { kinds: {}, reasons: {}, refusals: {}, faults: [] };
   const start = performance.now();
@@ -55,37 +49,25 @@ const lead = async () => {
   process.once('SIGINT', () => {
     next = first + count;
   });
-  const hand = () =>
-    new Promise((resolve, reject) => {
-      const worker = new Worker(fileURLToPath(import.meta.url), {
-        workerData: { program: pathToFileURL(file).href },
-      });
-      const more = () => {
-        if (next >= first + count) {
-          resolve(worker.terminate());
-          return;
-        }
-        const from = next;
-        next = Math.min(first + count, from + BATCH);
-        worker.postMessage({ from, to: next });
-      };
-      worker.on('error', reject);
-      worker.on('message', ({ faults, ...sums }) => {
-        for (const [name, sum] of Object.entries(sums)) {
-          for (const [key, by] of Object.entries(sum)) {
-            add(total[name], key, by);
-            if (name === 'kinds') done += by;
-          }
-        }
-        total.faults.push(...faults);
-        for (const { seed, says } of faults) process.stdout.write(`seed ${seed}: ${says}\n`);
-        if (process.stderr.isTTY) process.stderr.write(`\r${done} of ${count}`);
-        more();
-      });
-      more();
-    });
+  const take = () => {
+    if (next >= first + count) return undefined;
+    const from = next;
+    next = Math.min(first + count, from + BATCH);
+    return { from, to: next };
+  };
+  const heard = ({ faults, ...sums }) => {
+    for (const [name, sum] of Object.entries(sums)) {
+      for (const [key, by] of Object.entries(sum)) {
+        add(total[name], key, by);
+        if (name === 'kinds') done += by;
+      }
+    }
+    total.faults.push(...faults);
+    for (const { seed, says } of faults) process.stdout.write(`seed ${seed}: ${says}\n`);
+    if (process.stderr.isTTY) process.stderr.write(`\r${done} of ${count}`);
+  };
   try {
-    await Promise.all(Array.from({ length: Math.min(2, availableParallelism()) }, hand));
+    await overThreads(import.meta.url, program, take, heard);
   } finally {
     rmSync(folder, { recursive: true, force: true });
   }

@@ -1,11 +1,11 @@
 // npm run check:logs -- [count] [first seed] [--json FILE]: random cars driven, logged in random styles, read and reviewed; see
 // docs/scores.md, 'Random drives'. Prints what was right and wrong and ends with 1 on a crash or a number that is none.
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { availableParallelism, tmpdir } from 'node:os';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath, pathToFileURL } from 'node:url';
-import { isMainThread, parentPort, Worker, workerData } from 'node:worker_threads';
-import { endWith, ensureDependencies, ROOT } from './setup.mjs';
+import { isMainThread, parentPort, workerData } from 'node:worker_threads';
+import { bundled, overThreads } from './seeded-checks.mjs';
+import { endWith, ensureDependencies } from './setup.mjs';
 
 const work = async () => {
   const { judge } = await import(workerData.program);
@@ -95,45 +95,25 @@ const lead = async () => {
     process.stderr.write('Give a count of drives and a first seed, like "npm run check:logs -- 200 1".\n');
     process.exit(2);
   }
-  const { rolldown } = await import('rolldown');
   const folder = mkdtempSync(join(tmpdir(), 'check-logs-'));
-  const file = join(folder, 'random-drives.mjs');
-  const bundle = await rolldown({
-    input: join(ROOT, 'src', 'review', 'random-drives', 'judge.testing.ts'),
-    platform: 'node',
-    logLevel: 'warn',
-  });
-  await bundle.write({ file, format: 'esm' });
-  await bundle.close();
+  const program = await bundled('review/random-drives/judge.testing.ts', join(folder, 'random-drives.mjs'));
   const verdicts = [];
   let next = first;
   const start = performance.now();
   process.once('SIGINT', () => {
     next = first + count;
   });
-  const hand = () =>
-    new Promise((resolve, reject) => {
-      const worker = new Worker(fileURLToPath(import.meta.url), { workerData: { program: pathToFileURL(file).href } });
-      const more = () => {
-        if (next >= first + count) resolve(worker.terminate());
-        else worker.postMessage(next++);
-      };
-      worker.on('error', reject);
-      worker.on('message', (verdict) => {
-        verdicts.push(verdict);
-        const lines = complaints(verdict);
-        if (lines.length > 0) {
-          const { seed, about = '', sheet = '', fault = null } = verdict;
-          process.stdout.write(
-            `seed ${seed} (${about}, sheet: ${sheet}, ${fault ? `${fault.id} ${fault.size.toFixed(2)}` : 'no fault'})\n${lines.map((line) => `  ${line}\n`).join('')}`,
-          );
-        }
-        more();
-      });
-      more();
-    });
+  const heard = (verdict) => {
+    verdicts.push(verdict);
+    const lines = complaints(verdict);
+    if (lines.length === 0) return;
+    const { seed, about = '', sheet = '', fault = null } = verdict;
+    process.stdout.write(
+      `seed ${seed} (${about}, sheet: ${sheet}, ${fault ? `${fault.id} ${fault.size.toFixed(2)}` : 'no fault'})\n${lines.map((line) => `  ${line}\n`).join('')}`,
+    );
+  };
   try {
-    await Promise.all(Array.from({ length: Math.min(2, availableParallelism()) }, hand));
+    await overThreads(import.meta.url, program, () => (next < first + count ? next++ : undefined), heard);
   } finally {
     rmSync(folder, { recursive: true, force: true });
   }

@@ -4,7 +4,8 @@ import { fork } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath, pathToFileURL } from 'node:url';
+import { fileURLToPath } from 'node:url';
+import { bundled } from './seeded-checks.mjs';
 import { endWith, ensureDependencies, ROOT } from './setup.mjs';
 
 /** One input may take this long on the clock [ms] before it counts as hung, and this much of the processor [ms], with more by the megabyte. Small inputs are read twice. */
@@ -62,16 +63,8 @@ const read = async (program, from, mostBytes) => {
 };
 
 const build = async (folder) => {
-  const { rolldown } = await import('rolldown');
-  const bundle = await rolldown({
-    input: join(ROOT, 'src', 'logs', 'fuzz-inputs.testing.ts'),
-    platform: 'node',
-    logLevel: 'warn',
-  });
   mkdirSync(folder, { recursive: true });
-  await bundle.write({ file: join(folder, 'fuzz.mjs'), format: 'esm' });
-  await bundle.close();
-  return pathToFileURL(join(folder, 'fuzz.mjs')).href;
+  return bundled('logs/fuzz-inputs.testing.ts', join(folder, 'fuzz.mjs'));
 };
 
 const watch = async () => {

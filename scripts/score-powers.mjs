@@ -3,24 +3,19 @@
 import { existsSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { builtinModules } from 'node:module';
 import { join } from 'node:path';
-import { pathToFileURL } from 'node:url';
 import { buildFromToldCar } from './labelled-build.mjs';
+import { bundled } from './seeded-checks.mjs';
 import { ensureDependencies, ROOT } from './setup.mjs';
 
 ensureDependencies();
-const { rolldown } = await import('rolldown');
-const bundle = await rolldown({
-  input: join(ROOT, 'src', 'review', 'power', 'labelled-powers.testing.ts'),
-  platform: 'node',
+const file = join(ROOT, `.score-powers-${process.pid}.mjs`);
+const program = await bundled('review/power/labelled-powers.testing.ts', file, {
   external: (id) => builtinModules.includes(id) || id.startsWith('node:'),
   treeshake: { moduleSideEffects: false },
-  logLevel: 'warn',
 });
-const file = join(ROOT, `.score-powers-${process.pid}.mjs`);
-await bundle.write({ file, format: 'esm' });
 let core;
 try {
-  core = await import(pathToFileURL(file).href);
+  core = await import(program);
 } finally {
   rmSync(file, { force: true });
 }
