@@ -1,4 +1,5 @@
 /** Clock times as text: hh:mm:ss.fff, with or without a date before it. */
+import { timeOfDay } from './clock-words.ts';
 
 const SHAPE =
   /^\s*(?:(\d{1,4})([-./])(\d{1,2})[-./](\d{1,4})[ T]+)?(\d{1,3}):(\d{1,2})(?::(\d{1,2}))?(?:[.,:](\d+))?(?: ?([AaPp])[Mm])?(?:Z|[+-]\d\d:?\d\d)?\s*$/;
@@ -55,7 +56,6 @@ export const dateText = (secondsFrom1970: number): string => {
   const day = dayOfYear - Math.floor((153 * monthFromMarch + 2) / 5) + 1;
   const month = monthFromMarch + (monthFromMarch < 10 ? 3 : -9);
   const year = yearOfEra + era * 400 + (month <= 2 ? 1 : 0);
-  const ofDay = second - Math.floor(second / 86400) * 86400;
-  const two = (value: number): string => String(Math.floor(value)).padStart(2, '0');
-  return `${String(year).padStart(4, '0')}-${two(month)}-${two(day)}T${two(ofDay / 3600)}:${two((ofDay / 60) % 60)}:${two(ofDay % 60)}`;
+  const two = (value: number): string => String(value).padStart(2, '0');
+  return `${String(year).padStart(4, '0')}-${two(month)}-${two(day)}T${timeOfDay(second, 0)}`;
 };

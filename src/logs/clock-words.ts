@@ -18,7 +18,8 @@ const isTimeOfDay = ({ startS, endS, dialect }: Clocked): boolean =>
 
 const two = (value: number): string => String(value).padStart(2, '0');
 
-const timeOfDay = (timeS: number, digits: number): string => {
+/** "23:59:53.6" of any seconds. */
+export const timeOfDay = (timeS: number, digits: number): string => {
   const ticks = 10 ** digits;
   // Rounded once and as a whole, so that 59.96 s becomes the next minute.
   const rounded = Math.round((((timeS % DAY_S) + DAY_S) % DAY_S) * ticks) % (DAY_S * ticks);

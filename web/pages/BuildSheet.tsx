@@ -3,6 +3,7 @@ import { useEffect, useMemo, useRef, useState } from 'react';
 import type { BuildView } from '../../src/app/api.ts';
 import { resolveBuild } from '../../src/car/index.ts';
 import { answered } from '../answers/use-answer.ts';
+import { dayText } from '../parts/run-day.ts';
 import { Sheet } from '../parts/Sheet.tsx';
 import { Await } from '../parts/States.tsx';
 import { chooseBuild } from '../state/chosen.ts';
@@ -22,9 +23,6 @@ interface Chosen {
   readonly carId: string;
   readonly buildId: string;
 }
-
-const dayOf = (iso: string): string =>
-  new Date(iso).toLocaleDateString('en-GB', { day: 'numeric', month: 'long', year: 'numeric' });
 
 /** What is being typed over a build, with what becomes of it. */
 const useEdits = (view: BuildView) => {
@@ -86,7 +84,7 @@ const Builds = ({ view }: { view: BuildView }) => {
                   : build.id === builds.car.currentBuildId
                     ? 'the car is in it now'
                     : 'driven before'}
-                , {dayOf(build.createdAt)}
+                , {dayText(build.createdAt)}
               </span>
             </button>
           </li>
@@ -164,7 +162,7 @@ const Shown = ({ view }: { view: BuildView }) => {
       <aside className="sheet-side">
         <h2>{view.build.label}</h2>
         <p className="note">
-          {view.build.planned ? 'Planned' : 'Dated'} {dayOf(view.build.createdAt)}
+          {view.build.planned ? 'Planned' : 'Dated'} {dayText(view.build.createdAt)}
         </p>
         {view.sheet.note && <p className="sheet-note">{view.sheet.note}</p>}
         <dl className="facts">

@@ -6,13 +6,11 @@ import { useBuilds, useCars } from '../state/garage.ts';
 import { addressOf } from '../state/route.ts';
 import { createStore, useStore } from '../state/store.ts';
 import { Panel } from './Panel.tsx';
+import { dayText } from './run-day.ts';
 import { RuledOff, Waiting } from './States.tsx';
 
 /** Apart from the head it stands in: that of a sheet whose file is still to come gives way to the sheet's own, and what was opened stays open. */
 const openStore = createStore(false);
-
-const dayOf = (iso: string): string =>
-  new Date(iso).toLocaleDateString('en-GB', { day: 'numeric', month: 'long', year: 'numeric' });
 
 const BuildRow = ({
   build,
@@ -30,7 +28,7 @@ const BuildRow = ({
       <b>{build.label}</b>
       <span className="note">
         {build.planned ? 'planned, not driven' : current ? 'the car is in this build now' : 'driven before'},{' '}
-        {dayOf(build.createdAt)}
+        {dayText(build.createdAt)}
       </span>
     </button>
   </li>

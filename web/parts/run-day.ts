@@ -1,9 +1,10 @@
-/** The day of a run in words: when it was driven and what says so, or when it was brought in where nothing does. */
+/** Days in words, and that of a run: when it was driven and what says so, or when it was brought in where nothing does. */
 import type { RunSummary } from '../../src/app/api.ts';
 
 type Dated = Pick<RunSummary, 'importedAt' | 'driven'>;
 
-const dayText = (iso: string, month: 'long' | 'short'): string =>
+/** "17 May 2031". */
+export const dayText = (iso: string, month: 'long' | 'short' = 'long'): string =>
   new Date(iso).toLocaleDateString('en-GB', { day: 'numeric', month, year: 'numeric' });
 
 /** "17 May 2031", or "brought in 25 November 2031". */
